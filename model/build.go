@@ -1,0 +1,462 @@
+package model
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"ampwright/calc/forecast"
+	"ampwright/calc/money"
+
+	"github.com/google/uuid"
+)
+
+// PlanSource finds a plan; version 0 is the newest.
+type PlanSource func(id string, version int) (*Plan, bool)
+
+// A Build is all that the entries say of one build at one moment. It is a pure
+// function of the entries, the plan and the moment; it is made anew after every
+// entry and never changed.
+type Build struct {
+	ID       uuid.UUID
+	Title    string
+	Donor    string
+	Plan     *Plan
+	Currency string
+	Target   string // the day it should ride, 2006-01-02; "" for none
+	Week     int64  // minutes a week planned
+	Started  Fact
+	StartAt  When
+	Now      time.Time
+	Newer    int    // entries of this build from a newer version of the program
+	PlanNote string // set when the plan the build names is not the one this program has
+
+	Stages   []*Stage
+	Tasks    []*Task
+	Checks   []*Check
+	Parts    []*Part
+	Orders   []*OrderLine
+	Spec     *Spec
+	Money    MoneySheet
+	Hours    HourSheet
+	Findings []*Finding
+	NCRs     []*NCR
+	Punches  []*PunchItem
+	Releases []ReleaseLine
+	Notes    []NoteLine
+	Devices  []Device
+	Settings Settings
+	Clashes  []*Register
+	Lists    []PlanList
+	Marks    []*Milestone
+
+	task   map[string]*Task
+	check  map[string]*Check
+	part   map[string]*Part
+	regs   registers
+	events map[string][]event // changes by kind, oldest first
+	log    *Logbook
+	own    *garage
+}
+
+// A Stage is a named area of work.
+type Stage struct {
+	ID, Title string
+	Tasks     []*Task
+}
+
+// A Device is a replica and when it was last heard of.
+type Device struct {
+	Replica uuid.UUID
+	Name    string
+	Person  string
+	Entries int
+	Last    Stamp
+	Met     When          // last meeting on record
+	Offset  time.Duration // its clock minus the other's at that meeting
+}
+
+// Settings are the garage's choices.
+type Settings struct {
+	Comma bool   // decimal mark
+	US    bool   // show US customary units
+	Paper string // "A4" or "Letter"
+	Theme string // "auto", "light", "dark"
+}
+
+// A Milestone is a moment a person cares about.
+type Milestone struct {
+	ID, Title string
+	Open      []*Task // tasks still to finish, upstream ones included
+	Reached   bool
+}
+
+// A NoteLine is a remark.
+type NoteLine struct {
+	Fact
+	Note
+}
+
+// A ReleaseLine is a release on record.
+type ReleaseLine struct {
+	Fact
+	Release
+}
+
+// ErrNoBuild is returned for a build that the logbook does not hold.
+var ErrNoBuild = errors.New("no such build in this logbook")
+
+// BuildIDs returns the builds in the order they were started.
+func (l *Logbook) BuildIDs() []uuid.UUID {
+	type start struct {
+		id uuid.UUID
+		n  uint32
+	}
+	var starts []start
+	for i := range l.builds {
+		if i == 0 {
+			continue
+		}
+		for _, n := range l.builds[i].items {
+			if l.items[n].kind == kindBuildStart {
+				starts = append(starts, start{l.builds[i].id, n})
+				break
+			}
+		}
+	}
+	slices.SortFunc(starts, func(a, b start) int { return l.compare(a.n, b.n) })
+	ids := make([]uuid.UUID, len(starts))
+	for i, s := range starts {
+		ids[i] = s.id
+	}
+	return ids
+}
+
+// Garage returns the settings and devices when there is no build yet.
+func (l *Logbook) Garage() (Settings, []Device) {
+	l.settle()
+	g := l.garage()
+	return settings(g.regs), l.devices(g)
+}
+
+// ledger is the facts of a build, in force, before anything is made of them.
+type ledger struct {
+	starts      []got[BuildStart]
+	work        []got[Work]
+	on          []got[ClockOn]
+	off         []got[ClockOff]
+	readings    []got[Reading]
+	changes     []got[Change]
+	purchases   []got[Purchase]
+	orders      []got[Order]
+	arrivals    []got[Arrival]
+	sales       []got[Sale]
+	refunds     []got[Refund]
+	notes       []got[Note]
+	photos      []got[Photo]
+	ncrs        []got[Nonconformance]
+	punches     []got[Punch]
+	closes      []got[Close]
+	concessions []got[Concession]
+	releases    []got[Release]
+	stages      []got[AddStage]
+	tasks       []got[AddTask]
+	parts       []got[AddPart]
+	checks      []got[AddCheck]
+	sets        []uint32
+	unknown     int
+}
+
+func (l *Logbook) ledger(b uint16) *ledger {
+	var g ledger
+	for _, n := range l.builds[b].items {
+		it := &l.items[n]
+		if it.kind == kindSet { // replaced writings are the field's history
+			g.sets = append(g.sets, n)
+			continue
+		}
+		if it.state != 0 {
+			continue
+		}
+		switch it.kind {
+		case kindBuildStart:
+			collect(l, n, &g.starts)
+		case kindWork:
+			collect(l, n, &g.work)
+		case kindClockOn:
+			collect(l, n, &g.on)
+		case kindClockOff:
+			collect(l, n, &g.off)
+		case kindReading:
+			collect(l, n, &g.readings)
+		case kindChange:
+			collect(l, n, &g.changes)
+		case kindPurchase:
+			collect(l, n, &g.purchases)
+		case kindOrder:
+			collect(l, n, &g.orders)
+		case kindArrival:
+			collect(l, n, &g.arrivals)
+		case kindSale:
+			collect(l, n, &g.sales)
+		case kindRefund:
+			collect(l, n, &g.refunds)
+		case kindNote:
+			collect(l, n, &g.notes)
+		case kindPhoto:
+			collect(l, n, &g.photos)
+		case kindNonconformance:
+			collect(l, n, &g.ncrs)
+		case kindPunch:
+			collect(l, n, &g.punches)
+		case kindClose:
+			collect(l, n, &g.closes)
+		case kindConcession:
+			collect(l, n, &g.concessions)
+		case kindRelease:
+			collect(l, n, &g.releases)
+		case kindAddStage:
+			collect(l, n, &g.stages)
+		case kindAddTask:
+			collect(l, n, &g.tasks)
+		case kindAddPart:
+			collect(l, n, &g.parts)
+		case kindAddCheck:
+			collect(l, n, &g.checks)
+		case kindUnknown:
+			g.unknown++
+		}
+	}
+	byTime(l, g.starts, func(b *BuildStart) When { return b.At })
+	byTime(l, g.work, func(b *Work) When { return b.At })
+	byTime(l, g.on, func(b *ClockOn) When { return b.At })
+	byTime(l, g.off, func(b *ClockOff) When { return b.At })
+	byTime(l, g.readings, func(b *Reading) When { return b.At })
+	byTime(l, g.changes, func(b *Change) When { return b.At })
+	byTime(l, g.purchases, func(b *Purchase) When { return b.At })
+	byTime(l, g.orders, func(b *Order) When { return b.At })
+	byTime(l, g.arrivals, func(b *Arrival) When { return b.At })
+	byTime(l, g.sales, func(b *Sale) When { return b.At })
+	byTime(l, g.refunds, func(b *Refund) When { return b.At })
+	byTime(l, g.notes, func(b *Note) When { return b.At })
+	byTime(l, g.ncrs, func(b *Nonconformance) When { return b.At })
+	byTime(l, g.punches, func(b *Punch) When { return b.At })
+	byTime(l, g.closes, func(b *Close) When { return b.At })
+	byTime(l, g.concessions, func(b *Concession) When { return b.At })
+	byTime(l, g.releases, func(b *Release) When { return b.At })
+	byTime(l, g.photos, func(b *Photo) When { return b.At })
+	byTime(l, g.stages, func(b *AddStage) When { return When{} })
+	byTime(l, g.tasks, func(b *AddTask) When { return When{} })
+	byTime(l, g.parts, func(b *AddPart) When { return When{} })
+	byTime(l, g.checks, func(b *AddCheck) When { return When{} })
+	return &g
+}
+
+// Build returns what the entries say of a build at the moment now. It fails
+// with ErrNoBuild, or when the program does not have the build's plan.
+func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, error) {
+	l.settle()
+	n, ok := l.build[id]
+	if !ok || n == 0 {
+		return nil, ErrNoBuild
+	}
+	led := l.ledger(n)
+	if len(led.starts) == 0 {
+		return nil, ErrNoBuild
+	}
+	start := led.starts[0]
+	plan, ok := plans(start.body.Plan, int(start.body.PlanVersion))
+	if !ok {
+		return nil, fmt.Errorf("build %q starts from plan %q version %d, which this program does not have: update the program",
+			start.body.Title, start.body.Plan, start.body.PlanVersion)
+	}
+	g := l.garage()
+	b := &Build{
+		ID: id, Plan: plan, Now: now, Newer: led.unknown, log: l, own: g,
+		Started: l.fact(g, start.n), StartAt: start.body.At,
+		task: map[string]*Task{}, check: map[string]*Check{}, part: map[string]*Part{},
+		regs: registers{}, Settings: settings(g.regs), Devices: l.devices(g), Lists: plan.Lists,
+	}
+	if want := fmt.Sprintf("%x", start.body.PlanHash); want != "" && want != plan.Hash {
+		b.PlanNote = fmt.Sprintf("the build was started from plan %s.%d with hash %.8s; this program has %.8s under that name", plan.ID, plan.Version, want, plan.Hash)
+	}
+	l.register(g, b.regs, led.sets)
+	s := &start.body
+	b.Title = b.regs.text("build", "", "title", s.Title)
+	b.Donor = b.regs.text("build", "", "donor", s.Donor)
+	b.Target = b.regs.text("build", "", "target", s.Target)
+	b.Currency = s.Currency
+	b.Week = s.WeekMinutes
+	if v, err := strconv.ParseInt(b.regs.text("build", "", "week", ""), 10, 64); err == nil {
+		b.Week = v
+	}
+	b.Money.Currency, b.Money.Ceiling = s.Currency, money.Amount(s.Ceiling)
+	if v, err := strconv.ParseInt(b.regs.text("build", "", "ceiling", ""), 10, 64); err == nil {
+		b.Money.Ceiling = money.Amount(v)
+	}
+	for _, n := range led.notes {
+		b.Notes = append(b.Notes, NoteLine{l.fact(g, n.n), n.body})
+	}
+	for _, r := range led.releases {
+		b.Releases = append(b.Releases, ReleaseLine{l.fact(g, r.n), r.body})
+	}
+
+	b.makeSpec(plan)
+	b.makeTasks(plan, led)
+	b.makeHours(led)
+	b.makeParts(plan, led)
+	b.makeChecks(plan, led)
+	b.makeStates()
+	b.makeMoney(led)
+	b.makeFindings(led)
+	b.makeMilestones(plan)
+	return b, nil
+}
+
+// Task returns a task by its key, or nil.
+func (b *Build) Task(key string) *Task { return b.task[key] }
+
+// Check returns a check by its key, or nil.
+func (b *Build) Check(key string) *Check { return b.check[key] }
+
+// Part returns a part by its key, or nil.
+func (b *Build) Part(key string) *Part { return b.part[key] }
+
+// Field returns a field's register, or nil if it was never written.
+func (b *Build) Field(what, key, field string) *Register { return b.regs.get(what, key, field) }
+
+// ChangeTitle returns the words for a kind of change.
+func (b *Build) ChangeTitle(id string) string {
+	for _, c := range b.Plan.Changes {
+		if c.ID == id {
+			return c.Title
+		}
+	}
+	return id
+}
+
+// Lines returns the build's entries, newest first.
+func (b *Build) Lines(offset, limit int) []Line { return b.log.Lines(b.ID, offset, limit) }
+
+// Entry returns any entry of the logbook with its standing.
+func (b *Build) Entry(id ID) (Line, bool) { return b.log.Line(id) }
+
+// FactOf tells where an entry comes from.
+func (b *Build) FactOf(id ID) (Fact, bool) {
+	n, ok := b.log.byID[id]
+	if !ok {
+		return Fact{}, false
+	}
+	return b.log.fact(b.own, n), true
+}
+
+func settings(rs registers) Settings {
+	return Settings{
+		Comma: rs.text("garage", "", "mark", "point") == "comma",
+		US:    rs.text("garage", "", "units", "metric") == "us",
+		Paper: rs.text("garage", "", "paper", "A4"),
+		Theme: rs.text("garage", "", "theme", "auto"),
+	}
+}
+
+func (l *Logbook) devices(g *garage) []Device {
+	devices := make([]Device, 0, len(l.replicas))
+	at := map[uuid.UUID]int{}
+	for i := range l.replicas {
+		r := &l.replicas[i]
+		d := Device{Replica: r.id, Entries: r.count, Name: r.id.String()[:8]}
+		if info, ok := g.replicas[r.id]; ok {
+			d.Name, d.Person = info.body.Device, info.body.Person
+		}
+		at[r.id] = i
+		devices = append(devices, d)
+	}
+	for i := range l.items {
+		it := &l.items[i]
+		d := &devices[it.rep]
+		d.Last = max(d.Last, it.stamp)
+		if it.kind == kindMeet && it.state == 0 {
+			if m, ok := read[Meet](l, uint32(i)); ok {
+				if j, ok := at[m.body.With]; ok && m.body.At.Unix > devices[j].Met.Unix {
+					devices[j].Met = m.body.At
+					devices[j].Offset = time.Duration(m.body.Offset) * time.Millisecond
+				}
+			}
+		}
+	}
+	slices.SortFunc(devices, func(a, b Device) int {
+		return slices.Compare([]string{a.Name, a.Replica.String()}, []string{b.Name, b.Replica.String()})
+	})
+	return devices
+}
+
+// An event is a change of some kind, at the moment it was over.
+type event struct {
+	unix int64
+	at   When
+	fact Fact
+	task string
+	kind string
+}
+
+// before reports whether the event left a reading taken at unix by f as it was:
+// it was over before the reading, or at the same moment but earlier in the same
+// replica's chain.
+func (e *event) before(unix int64, f *Fact) bool {
+	if e.unix != unix {
+		return e.unix < unix
+	}
+	return e.fact.Replica == f.Replica && e.fact.Seq < f.Seq
+}
+
+func (b *Build) makeMilestones(plan *Plan) {
+	for _, m := range plan.Milestones {
+		mark := &Milestone{ID: m.ID, Title: m.Title}
+		for _, t := range b.Tasks {
+			up := false
+			for _, key := range m.After {
+				a := b.task[key]
+				up = up || a != nil && (a == t || b.upstream(a, t))
+			}
+			if up && t.Open() {
+				mark.Open = append(mark.Open, t)
+			}
+		}
+		mark.Reached = len(mark.Open) == 0
+		b.Marks = append(b.Marks, mark)
+	}
+}
+
+// hours3 reads an estimate as a field holds it: "3/8/14" hours.
+func hours3(s string) (Hours3, error) {
+	var h Hours3
+	parts := strings.Split(s, "/")
+	if len(parts) == 1 {
+		parts = []string{s, s, s}
+	}
+	if len(parts) != 3 {
+		return h, fmt.Errorf("estimate %q: want low/likely/high hours, such as 3/8/14", s)
+	}
+	for i, to := range []*float64{&h.Low, &h.Likely, &h.High} {
+		v, err := strconv.ParseFloat(strings.TrimSpace(parts[i]), 64)
+		if err != nil || v < 0 || v > 10000 {
+			return h, fmt.Errorf("estimate %q: %q is not a number of hours from 0 to 10000", s, parts[i])
+		}
+		*to = v
+	}
+	if h.Low > h.Likely || h.Likely > h.High {
+		return h, fmt.Errorf("estimate %q: the three must ascend: low, likely, high", s)
+	}
+	return h, nil
+}
+
+func (h Hours3) String() string {
+	f := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	return f(h.Low) + "/" + f(h.Likely) + "/" + f(h.High)
+}
+
+// Mean returns (low + 4 likely + high) / 6.
+func (h Hours3) Mean() float64 { return forecast.Mean(h.Low, h.Likely, h.High) }

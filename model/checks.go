@@ -1,0 +1,513 @@
+package model
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ampwright/calc/unit"
+)
+
+// A Verdict is what a reading says of its check, by today's limit.
+type Verdict string
+
+const (
+	NotTaken   Verdict = "not taken"
+	Within     Verdict = "within limits"
+	Out        Verdict = "out of limits"
+	NotShown   Verdict = "not shown"  // inside, but by less than the instrument's uncertainty
+	Incomplete Verdict = "incomplete" // fewer points than the check wants
+	Stale      Verdict = "stale"
+	Conceded   Verdict = "conceded"
+	Superseded Verdict = "superseded" // a later reading stands
+)
+
+// A Side is one side of a limit with its value today.
+type Side struct {
+	Bound
+	Value float64
+	Err   string
+}
+
+// A Check is one thing to verify, with all its readings.
+type Check struct {
+	PlanCheck
+	Task     *Task
+	Added    bool
+	Applies  bool // false: its condition does not hold for this build
+	Min, Max *Side
+	Target   *Side
+	Want     int // how many points; 0 when it is not said
+	Need     int // sorting checks: good points needed
+	Readings []*ReadingLine
+	Current  *ReadingLine // the latest reading in force; nil if none
+	Verdict  Verdict
+	Cause    *Cause // why it is stale
+	Conceded *ConcessionLine
+	Gates    []*Check // checks it stands on that are not cleared
+	gates    []*Check
+}
+
+// A ReadingLine is a reading with its verdict.
+type ReadingLine struct {
+	Fact
+	Reading
+	Points   []float64
+	Verdict  Verdict // Superseded when a later reading stands
+	Measured Verdict // by today's limit alone
+	Bad      []int   // points out of limits
+	Doubtful []int   // points inside by less than the uncertainty
+	Good     int
+	Worst    int     // the point nearest to or farthest past a limit
+	Error    float64 // uncertainty of the worst point, unit of the check; 0 unknown
+	Cause    *Cause
+	Derived  bool // computed from the readings of another check
+}
+
+// A Cause says what made a reading stale.
+type Cause struct {
+	Change string // kind of change; "" when it is too old
+	Title  string
+	At     When
+	Task   string
+	Entry  ID
+}
+
+// A ConcessionLine is a concession with who signed it.
+type ConcessionLine struct {
+	Fact
+	Concession
+	Cause *Cause // set when a later change voids it
+}
+
+// Hold reports whether work may not pass the check before it is cleared.
+func (c *Check) Hold() bool { return c.Point != "" }
+
+// Witness reports whether a named second person must have seen it.
+func (c *Check) Witness() bool { return c.Point == "witness" }
+
+// Cleared reports whether work may pass the check: its reading is current and
+// within limits, with a named witness where one is asked for, or it stands
+// under a concession.
+func (c *Check) Cleared() bool {
+	if !c.Applies || c.Verdict == Conceded {
+		return true
+	}
+	return c.Verdict == Within && !(c.Witness() && c.Current.Reading.Witness == "")
+}
+
+// Why says in a few words why the check is not cleared.
+func (c *Check) Why() string {
+	switch {
+	case c.Cleared():
+		return ""
+	case c.Verdict == Within:
+		return "no witness named"
+	case c.Verdict == Stale && c.Cause != nil:
+		return "stale: " + c.Cause.Title
+	}
+	return string(c.Verdict)
+}
+
+func (b *Build) makeChecks(plan *Plan, led *ledger) {
+	add := func(p PlanCheck, task *Task, added bool) {
+		if task == nil || b.check[p.ID] != nil {
+			return
+		}
+		c := &Check{PlanCheck: p, Task: task, Added: added, Applies: true}
+		for _, side := range []struct {
+			name string
+			from *Bound
+			to   **Side
+		}{{"min", p.Min, &c.Min}, {"max", p.Max, &c.Max}} {
+			bound := side.from
+			if w := b.regs.get("check", p.ID, side.name).Value(); w != nil {
+				if w.Value == "none" {
+					bound = nil
+				} else if v, err := ParseBound(w.Value); err == nil {
+					bound = v
+				}
+			}
+			*side.to = b.side(bound)
+		}
+		c.Target = b.side(p.Target)
+		if p.AppliesIf != "" {
+			if v, err := b.Spec.Eval(p.AppliesIf); err == nil {
+				c.Applies = v != 0
+			}
+		}
+		c.Want = len(p.Points)
+		if p.PointCount != "" {
+			if v, err := b.Spec.Eval(p.PointCount); err == nil {
+				c.Want = int(math.Round(v))
+			}
+		}
+		if p.ScreenNeed != "" {
+			if v, err := b.Spec.Eval(p.ScreenNeed); err == nil {
+				c.Need = int(math.Round(v))
+			}
+		}
+		b.check[p.ID] = c
+		b.Checks = append(b.Checks, c)
+		task.Checks = append(task.Checks, c)
+	}
+	for _, t := range b.Tasks {
+		for _, p := range t.PlanTask.Checks {
+			add(p, t, false)
+		}
+		for _, a := range led.checks {
+			if a.body.Task != t.ID {
+				continue
+			}
+			p := PlanCheck{
+				ID: a.body.Key, Title: a.body.Title, Kind: CheckKind(a.body.CheckKind), Unit: a.body.Unit, Basis: a.body.Basis,
+				Source: "the builder's own", InvalidatedBy: a.body.InvalidatedBy, Instrument: a.body.Instrument,
+			}
+			p.Quantity = strings.ReplaceAll(p.ID, "-", "_")
+			if a.body.Hold {
+				p.Point = "hold"
+			}
+			p.Min, _ = ParseBound(a.body.Min)
+			p.Max, _ = ParseBound(a.body.Max)
+			add(p, t, true)
+		}
+	}
+	for _, c := range b.Checks {
+		for _, d := range c.DependsOn {
+			if g := b.check[d]; g != nil {
+				c.gates = append(c.gates, g)
+			}
+		}
+	}
+	for _, r := range led.readings {
+		if c := b.check[r.body.Check]; c != nil {
+			c.Readings = append(c.Readings, b.readingLine(c, b.log.fact(b.own, r.n), r.body))
+		}
+	}
+	concessions := map[*Check][]*ConcessionLine{}
+	for _, k := range led.concessions {
+		if c := b.check[k.body.Check]; c != nil {
+			concessions[c] = append(concessions[c], &ConcessionLine{Fact: b.log.fact(b.own, k.n), Concession: k.body})
+		}
+	}
+	for _, c := range b.Checks {
+		b.derive(c)
+		for i, r := range c.Readings {
+			r.Verdict = Superseded
+			if i == len(c.Readings)-1 {
+				c.Current = r
+				r.Cause = b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64)
+				r.Verdict = r.Measured
+				if r.Cause != nil {
+					r.Verdict = Stale
+				}
+			}
+		}
+		c.Verdict = NotTaken
+		if c.Current != nil {
+			c.Verdict, c.Cause = c.Current.Verdict, c.Current.Cause
+		}
+		for _, k := range concessions[c] {
+			k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
+			if c.Verdict != Within && k.Cause == nil && (c.Current == nil || k.At.Unix >= c.Current.At.Unix) {
+				c.Conceded, c.Verdict = k, Conceded
+			}
+		}
+	}
+	for _, c := range b.Checks {
+		for _, g := range c.gates {
+			if !g.Cleared() {
+				c.Gates = append(c.Gates, g)
+			}
+		}
+	}
+}
+
+func (b *Build) side(p *Bound) *Side {
+	if p == nil {
+		return nil
+	}
+	s := &Side{Bound: *p, Value: p.Offset}
+	if p.Of != "" {
+		v, ok := b.Spec.lookup(p.Of)
+		if !ok {
+			s.Err = fmt.Sprintf("%q has no value on the spec sheet", p.Of)
+		}
+		s.Value = p.Factor*v + p.Offset
+	}
+	// A limit is not known more finely than the figures it is made of: 4.2*20
+	// is 84, not 84.00000000000001.
+	s.Value, _ = strconv.ParseFloat(strconv.FormatFloat(s.Value, 'g', 12, 64), 64)
+	return s
+}
+
+func (b *Build) readingLine(c *Check, f Fact, r Reading) *ReadingLine {
+	line := &ReadingLine{Fact: f, Reading: r}
+	for _, m := range r.Values {
+		line.Points = append(line.Points, unit.Decimal{Mantissa: m, Exp: int8(r.Exp)}.Float())
+	}
+	b.measure(c, line)
+	return line
+}
+
+// measure gives a reading its verdict by today's limit.
+func (b *Build) measure(c *Check, r *ReadingLine) {
+	if c.Kind != Measurement {
+		switch {
+		case r.Answer == AnswerNo:
+			r.Measured = Out
+		case r.Answer == AnswerYes || r.Answer == AnswerPhoto || len(r.Photo) > 0:
+			r.Measured = Within
+		default:
+			r.Measured = Incomplete
+		}
+		return
+	}
+	worst := math.Inf(1)
+	for i, v := range r.Points {
+		u := b.uncertainty(r.Instrument, v, c.Unit)
+		room := math.Inf(1) // distance to the nearest limit, negative when past it
+		past := false
+		if s := c.Min; s != nil {
+			room = min(room, v-s.Value)
+			past = past || v < s.Value || s.Strict && v == s.Value || s.Err != ""
+		}
+		if s := c.Max; s != nil {
+			room = min(room, s.Value-v)
+			past = past || v > s.Value || s.Strict && v == s.Value || s.Err != ""
+		}
+		if room < worst {
+			worst, r.Worst, r.Error = room, i, u
+		}
+		switch {
+		case past:
+			r.Bad = append(r.Bad, i)
+		case room < u:
+			r.Doubtful = append(r.Doubtful, i)
+		default:
+			r.Good++
+		}
+	}
+	switch {
+	case len(r.Points) == 0:
+		r.Measured = Incomplete
+	case c.ScreenNeed != "":
+		r.Measured = Out
+		if r.Good >= c.Need {
+			r.Measured = Within
+		}
+	case len(r.Bad) > 0:
+		r.Measured = Out
+	case c.Want > 0 && len(r.Points) < c.Want:
+		r.Measured = Incomplete
+	case len(r.Doubtful) > 0:
+		r.Measured = NotShown
+	default:
+		r.Measured = Within
+	}
+}
+
+// uncertainty returns an instrument's uncertainty at a value, in the unit of the
+// check, from its accuracy as the garage's list has it: "0.5 % + 0.02 V". 0 when
+// nobody has written it down. A reading inside a limit by less than this has
+// not been shown to conform (the guard band of ISO 14253-1 and JCGM 106:2012).
+func (b *Build) uncertainty(instrument string, v float64, in string) float64 {
+	if instrument == "" {
+		return 0
+	}
+	text := b.own.regs.text("instrument", instrument, "accuracy", "")
+	u, err := Uncertainty(text, v, in)
+	if err != nil {
+		return 0
+	}
+	return u
+}
+
+// Uncertainty computes an accuracy such as "0.5 % + 0.02 V" at a value in the
+// given unit.
+func Uncertainty(accuracy string, v float64, in string) (float64, error) {
+	total := 0.0
+	if strings.TrimSpace(accuracy) == "" {
+		return 0, nil
+	}
+	for _, term := range strings.Split(accuracy, "+") {
+		term = strings.TrimSpace(term)
+		if p, ok := strings.CutSuffix(term, "%"); ok {
+			d, err := unit.ParseNumber(strings.TrimSpace(p), unit.Point)
+			if err != nil || d.Float() < 0 {
+				return 0, fmt.Errorf("accuracy %q: %q is not a share in %%", accuracy, term)
+			}
+			total += math.Abs(v) * d.Float() / 100
+			continue
+		}
+		d, err := unit.Parse(term, in, unit.Point)
+		if err != nil {
+			return 0, fmt.Errorf("accuracy %q: want a share and a step, such as 0.5 %% + 0.02 V: %w", accuracy, err)
+		}
+		if d.Float() < 0 {
+			return 0, fmt.Errorf("accuracy %q: %q is below zero", accuracy, term)
+		}
+		total += d.Float()
+	}
+	return total, nil
+}
+
+// cause returns what made a reading, taken at unix by f, stale by the moment
+// until; nil if nothing did.
+func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
+	var first *event
+	for _, k := range c.InvalidatedBy {
+		for i := range b.events[k] {
+			e := &b.events[k][i]
+			if e.unix > until {
+				break
+			}
+			if !e.before(unix, f) && (first == nil || e.unix < first.unix) {
+				first = e
+			}
+		}
+	}
+	if first != nil {
+		return &Cause{Change: first.kind, Title: b.ChangeTitle(first.kind), At: first.at, Task: first.task, Entry: first.fact.ID}
+	}
+	if c.ValidDays > 0 {
+		end := unix + int64(c.ValidDays)*86400
+		if at := min(until, b.Now.Unix()); at > end {
+			return &Cause{Title: fmt.Sprintf("older than %d days", c.ValidDays), At: When{Unix: end}}
+		}
+	}
+	return nil
+}
+
+// clearedAt reports whether a check was cleared at the moment unix, as far as
+// the entries say today.
+func (b *Build) clearedAt(c *Check, unix int64) bool {
+	if !c.Applies {
+		return true
+	}
+	var last *ReadingLine
+	for _, r := range c.Readings {
+		if r.At.Unix <= unix {
+			last = r
+		}
+	}
+	if last != nil && last.Measured == Within && b.cause(c, last.At.Unix, &last.Fact, unix) == nil {
+		return true
+	}
+	return c.Conceded != nil && c.Conceded.At.Unix <= unix
+}
+
+// derive gives a check that follows from another its reading.
+func (b *Build) derive(c *Check) {
+	if c.Derive == nil || len(c.Readings) > 0 {
+		return
+	}
+	from := b.check[c.Derive.Check]
+	if from == nil || len(from.Readings) == 0 || c.Derive.Op != "spread" {
+		return
+	}
+	r := from.Readings[len(from.Readings)-1]
+	if len(r.Points) < 2 {
+		return
+	}
+	spread := (slices.Max(r.Points) - slices.Min(r.Points)) * c.Derive.Scale
+	spread, _ = strconv.ParseFloat(strconv.FormatFloat(spread, 'g', 9, 64), 64)
+	line := &ReadingLine{Fact: r.Fact, Derived: true, Points: []float64{spread}}
+	line.At, line.Check, line.Unit, line.Note = r.At, c.ID, c.Unit, "from "+from.ID
+	b.measure(c, line)
+	c.Readings = append(c.Readings, line)
+}
+
+// Stale returns the checks whose reading no longer holds, in plan order.
+func (b *Build) Stale() []*Check {
+	var list []*Check
+	for _, c := range b.Checks {
+		if c.Applies && c.Verdict == Stale && c.Task.State != NotNeeded {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// ValueText writes a reading for a person: "8.2 Mohm", "yes", "45 good of 46".
+func (c *Check) ValueText(r *ReadingLine, st unit.Style) string {
+	switch {
+	case r == nil:
+		return ""
+	case c.Kind == PhotoCheck:
+		return "photo on file"
+	case c.Kind == YesNo && r.Seen != "":
+		return r.Seen
+	case c.Kind == YesNo && r.Answer == AnswerNo:
+		return "no"
+	case c.Kind == YesNo:
+		return "yes"
+	case c.ScreenNeed != "":
+		return fmt.Sprintf("%d good of %d, %d needed", r.Good, len(r.Points), c.Need)
+	case len(r.Points) == 0:
+		return ""
+	case len(r.Points) == 1:
+		return unit.Format(r.Points[0], c.Unit, st)
+	}
+	return fmt.Sprintf("%s to %s, %d points", unit.Format(slices.Min(r.Points), c.Unit, st),
+		unit.Format(slices.Max(r.Points), c.Unit, st), len(r.Points))
+}
+
+// LimitText writes a limit short: ">= 42.0 kohm", "0.95 to 1.05 V".
+func (c *Check) LimitText(st unit.Style) string {
+	f := func(s *Side) string { return unit.Format(s.Value, c.Unit, st) }
+	op := func(s *Side, loose, strict string) string {
+		if s.Strict {
+			return strict
+		}
+		return loose
+	}
+	switch {
+	case c.Kind != Measurement:
+		return ""
+	case c.Min != nil && c.Max != nil:
+		return f(c.Min) + " to " + f(c.Max)
+	case c.Min != nil:
+		return op(c.Min, "≥ ", "> ") + f(c.Min)
+	case c.Max != nil:
+		return op(c.Max, "≤ ", "< ") + f(c.Max)
+	}
+	return ""
+}
+
+// Explain writes a side of a limit out: "500 ohm/V × 84.0 V = 42.0 kohm".
+func (b *Build) Explain(c *Check, s *Side, st unit.Style) string {
+	if s == nil {
+		return ""
+	}
+	total := unit.Format(s.Value, c.Unit, st)
+	if s.Of == "" {
+		return total
+	}
+	of := b.Spec.Get(s.Of)
+	if of == nil || s.Err != "" {
+		return s.Err
+	}
+	text := unit.Format(of.Value, of.Unit, st)
+	if s.Factor != 1 {
+		factor := strconv.FormatFloat(s.Factor, 'f', -1, 64)
+		if st.Mark == unit.Comma {
+			factor = strings.Replace(factor, ".", ",", 1)
+		}
+		if of.Unit != c.Unit {
+			factor += " " + unit.Symbol(c.Unit) + "/" + unit.Symbol(of.Unit)
+		}
+		text = factor + " × " + text
+	}
+	if s.Offset > 0 {
+		text += " + " + unit.Format(s.Offset, c.Unit, st)
+	} else if s.Offset < 0 {
+		text += " - " + unit.Format(-s.Offset, c.Unit, st)
+	}
+	if text == total {
+		return total + " (" + of.Title + ")"
+	}
+	return text + " = " + total + " (" + of.Title + ")"
+}

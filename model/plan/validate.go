@@ -1,0 +1,175 @@
+package plan
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"ampwright/calc/unit"
+)
+
+// Format is the value of "format" in the files this package reads.
+const Format = "ampwright-plan/1"
+
+// validate reports what is wrong with f beyond its form, and returns the
+// indexes of the derived values in an order that can be computed.
+func validate(f *planFile, r *report) (order []int) {
+	root := place{report: r}
+	if f.Format != Format {
+		root.field("format").errorf("%q, want %q", f.Format, Format)
+	}
+	root.field("id").id(f.ID, ids{})
+	if f.Version < 1 {
+		root.field("version").errorf("%d, want 1 or more", f.Version)
+	}
+	root.field("title").text(f.Title)
+	root.field("notes").words(f.Notes)
+
+	sheet, order := checkSheet(f, root)
+	k := &checker{sheet: sheet, changes: ids{}, stages: ids{}, parts: ids{}, checks: map[string]checkPlace{}}
+	for i, c := range f.Changes {
+		at := root.field("changes").index(i)
+		at.field("id").id(c.ID, k.changes)
+		at.field("title").text(c.Title)
+	}
+	for i, s := range f.Stages {
+		at := root.field("stages").index(i)
+		at.field("id").id(s.ID, k.stages)
+		at.field("title").text(s.Title)
+	}
+	k.collect(f, root)
+	for i := range f.Tasks {
+		k.task(&f.Tasks[i], i, root.field("tasks").index(i))
+	}
+	milestones := ids{}
+	for i, m := range f.Milestones {
+		at := root.field("milestones").index(i)
+		at.field("id").id(m.ID, milestones)
+		at.field("title").text(m.Title)
+		if len(m.After) == 0 {
+			at.field("after").errorf("empty, want the tasks that make the milestone")
+		}
+		at.field("after").refs(m.After, "a task", k.graph.tasks.has)
+	}
+	lists := ids{}
+	for i, l := range f.Lists {
+		at := root.field("lists").index(i)
+		at.field("id").id(l.ID, lists)
+		k.list(l, at)
+	}
+	return order
+}
+
+// ids tells where an id was first used.
+type ids map[string]string
+
+func (s ids) has(id string) bool { _, ok := s[id]; return ok }
+
+var (
+	idForm = regexp.MustCompile(`^[a-z0-9-]+$`)
+	// checkForm also takes the capitals of a unit: "group-Ah-spread".
+	checkForm = regexp.MustCompile(`^[A-Za-z0-9-]+$`)
+)
+
+// id adds an id that must not be there yet.
+func (p place) id(id string, used ids) {
+	if !idForm.MatchString(id) {
+		p.errorf("%q is not an id: want lower-case letters, digits and hyphens", id)
+		return
+	}
+	p.unique(id, used)
+}
+
+// checkID is id for a check.
+func (p place) checkID(id string, used ids) {
+	if !checkForm.MatchString(id) {
+		p.errorf("%q is not the id of a check: want letters, digits and hyphens", id)
+		return
+	}
+	p.unique(id, used)
+}
+
+func (p place) unique(id string, used ids) {
+	if first, ok := used[id]; ok {
+		p.errorf("%q is already at %s", id, first)
+		return
+	}
+	used[id] = p.path
+}
+
+// refs reports what is not known, or named twice.
+func (p place) refs(list []string, what string, has func(string) bool) {
+	for i, id := range list {
+		switch {
+		case !has(id):
+			p.index(i).errorf("%q is not %s", id, what)
+		case slices.Contains(list[:i], id):
+			p.index(i).errorf("%q is listed twice", id)
+		}
+	}
+}
+
+var (
+	// promise finds what no plan may print: the work can hurt people.
+	promise = regexp.MustCompile(`(?i)\b(safe|safely|ok|okay)\b`)
+	// verdict finds what is no answer to a check, which asks for the value or
+	// state observed (Degani and Wiener 1993, guideline 1).
+	verdict = regexp.MustCompile(`(?i)\bchecked\b`)
+)
+
+// words reports text that promises.
+func (p place) words(text string) {
+	if w := promise.FindString(text); w != "" {
+		p.errorf("%q says nothing that can be seen or measured", w)
+	}
+}
+
+// text is words for a text that must not be empty.
+func (p place) text(text string) {
+	if strings.TrimSpace(text) == "" {
+		p.errorf("empty, want text")
+	}
+	p.words(text)
+}
+
+// texts is text for each of a list.
+func (p place) texts(list []string) {
+	for i, s := range list {
+		p.index(i).text(s)
+	}
+}
+
+// oneOf reports s if it is none of the values.
+func (p place) oneOf(s string, values ...string) {
+	if !slices.Contains(values, s) {
+		p.errorf("%q, want one of %s", s, strings.Join(values, ", "))
+	}
+}
+
+func (p place) unit(s string) {
+	if !unit.Known(s) {
+		p.errorf("%q is not a known unit", s)
+	}
+}
+
+var basisForm = regexp.MustCompile(`^(read:S[0-9]+|recall|own|manual)$`)
+
+func (p place) basis(s string) {
+	if !basisForm.MatchString(s) {
+		p.errorf("%q, want read:S and a number, recall, own or manual", s)
+	}
+}
+
+// stepLength keeps a step to what is read at a glance, in characters (own
+// choice).
+const stepLength = 90
+
+func (p place) steps(list []string) {
+	p.texts(list)
+	for i, s := range list {
+		if n := utf8.RuneCountInString(s); n >= stepLength {
+			p.index(i).errorf("%d characters, want fewer than %d", n, stepLength)
+		}
+	}
+}

@@ -1,0 +1,156 @@
+package model
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"ampwright/calc/formula"
+	"ampwright/calc/unit"
+)
+
+// A Spec is the spec sheet: what was typed, and what follows from it.
+type Spec struct {
+	Inputs  []*SpecValue
+	Derived []*SpecValue
+	by      map[string]*SpecValue
+}
+
+// A SpecValue is one line of the spec sheet.
+type SpecValue struct {
+	ID, Title, Unit string
+	Value           float64
+	Default         bool      // nobody has typed it: the plan's placeholder stands
+	Field           *Register // its writings
+	Basis           string
+	Formula         string // derived values
+	Uses            []string
+	Err             string // why there is no value
+}
+
+// Get returns a line by its name, or nil.
+func (s *Spec) Get(id string) *SpecValue { return s.by[id] }
+
+// lookup is the spec sheet as a formula sees it.
+func (s *Spec) lookup(id string) (float64, bool) {
+	v := s.by[id]
+	if v == nil || v.Err != "" {
+		return 0, false
+	}
+	return v.Value, true
+}
+
+// Eval computes a formula over the spec sheet.
+func (s *Spec) Eval(text string) (float64, error) {
+	e, err := formula.Parse(text)
+	if err != nil {
+		return 0, err
+	}
+	return e.Eval(s.lookup)
+}
+
+func (b *Build) makeSpec(plan *Plan) {
+	s := &Spec{by: map[string]*SpecValue{}}
+	b.Spec = s
+	for _, in := range plan.Inputs {
+		v := &SpecValue{ID: in.ID, Title: in.Title, Unit: in.Unit, Value: in.Default, Default: true, Basis: in.Basis}
+		v.Field = b.regs.get("spec", in.ID, "value")
+		if w := v.Field.Value(); w != nil {
+			if d, err := unit.Parse(w.Value, in.Unit, unit.Point); err == nil {
+				v.Value, v.Default = d.Float(), false
+			} else {
+				v.Err = err.Error()
+			}
+		}
+		s.Inputs = append(s.Inputs, v)
+		s.by[in.ID] = v
+	}
+	for _, d := range plan.Derived {
+		v := &SpecValue{ID: d.ID, Title: d.Title, Unit: d.Unit, Formula: d.Formula}
+		if e, err := formula.Parse(d.Formula); err != nil {
+			v.Err = err.Error()
+		} else {
+			v.Uses = e.Names()
+			if v.Value, err = e.Eval(s.lookup); err != nil {
+				v.Err = err.Error()
+			}
+		}
+		s.Derived = append(s.Derived, v)
+		s.by[d.ID] = v
+	}
+}
+
+// Style is how the garage wants numbers shown.
+func (s Settings) Style() unit.Style {
+	st := unit.Style{US: s.US}
+	if s.Comma {
+		st.Mark = unit.Comma
+	}
+	return st
+}
+
+// Working writes a derived value out: "cells_series × cell_V_max = 20 × 4.20 V".
+func (s *Spec) Working(v *SpecValue, st unit.Style) string {
+	e, err := formula.Parse(v.Formula)
+	if err != nil {
+		return v.Err
+	}
+	return e.Substitute(func(name string) string {
+		if u := s.by[name]; u != nil {
+			return unit.Format(u.Value, u.Unit, st)
+		}
+		return name
+	})
+}
+
+// ParseBound reads a limit as people write it: "500 * pack_max_V - 3", "2.5",
+// "0.95 * spec_axle_nut_Nm".
+func ParseBound(text string) (*Bound, error) {
+	bad := fmt.Errorf("limit %q: want a number, or factor * name + offset, such as 0.95 * spec_axle_nut_Nm", text)
+	f := strings.Fields(strings.NewReplacer("*", " * ", "+ ", " + ", "- ", " - ").Replace(text))
+	b := &Bound{}
+	switch {
+	case len(f) == 1:
+		if v, err := strconv.ParseFloat(f[0], 64); err == nil {
+			b.Offset = v
+		} else if isName(f[0]) {
+			b.Factor, b.Of = 1, f[0]
+		} else {
+			return nil, bad
+		}
+		return b, nil
+	case len(f) >= 3 && f[1] == "*":
+		v, err := strconv.ParseFloat(f[0], 64)
+		if err != nil || !isName(f[2]) {
+			return nil, bad
+		}
+		b.Factor, b.Of = v, f[2]
+		f = f[3:]
+	case len(f) == 3 && isName(f[0]):
+		b.Factor, b.Of = 1, f[0]
+		f = f[1:]
+	default:
+		return nil, bad
+	}
+	if len(f) == 0 {
+		return b, nil
+	}
+	v, err := strconv.ParseFloat(f[len(f)-1], 64)
+	if len(f) != 2 || err != nil || f[0] != "+" && f[0] != "-" {
+		return nil, bad
+	}
+	if f[0] == "-" {
+		v = -v
+	}
+	b.Offset = v
+	return b, nil
+}
+
+func isName(s string) bool {
+	for i, r := range s {
+		if !(r == '_' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || i > 0 && r >= '0' && r <= '9') {
+			return false
+		}
+	}
+	return s != ""
+}

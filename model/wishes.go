@@ -1,0 +1,1142 @@
+package model
+
+import (
+	"encoding/hex"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"ampwright/calc/money"
+	"ampwright/calc/unit"
+)
+
+// Fields that many wishes share.
+var (
+	atField      = WishField{Name: "at", Label: "when", Type: MomentField, Hint: "now, if left empty"}
+	noteField    = WishField{Name: "note", Label: "note", Type: TextField}
+	taskField    = WishField{Name: "task", Label: "task", Type: TaskField, Arg: true}
+	changesField = WishField{Name: "changes", Label: "what changed", Type: ChangesField, Hint: "the kinds of change this work caused, or none; unanswered, all that the task may cause count"}
+	finishField  = WishField{Name: "finish", Label: "the task is finished", Type: TickField}
+)
+
+func required(f WishField, hint string) WishField {
+	f.Required = true
+	f.Hint = hint
+	return f
+}
+
+var wishKinds []*WishKind
+
+// WishKinds returns all wishes in the order a person meets them.
+func WishKinds() []*WishKind { return wishKinds }
+
+func init() { // one table, filled here because its functions refer to it
+	wishKinds = []*WishKind{
+		{Name: "start", Title: "Start a build", Button: "Start the build", Garage: true,
+			Help: "opens a build from a plan",
+			Fields: []WishField{
+				{Name: "plan", Label: "plan", Type: PlanField, Required: true, Arg: true, Hint: "want the name of a built-in plan"},
+				{Name: "title", Label: "what is it called", Type: TextField, Required: true, Arg: true, Hint: "want a few words"},
+				{Name: "donor", Label: "donor", Type: TextField},
+				{Name: "currency", Label: "currency", Type: TextField, Required: true, Hint: "want an ISO 4217 code such as EUR"},
+				{Name: "ceiling", Label: "ceiling on net spend", Type: MoneyField},
+				{Name: "target", Label: "the day it should ride", Type: DateField},
+				{Name: "week", Label: "hands-on hours a week", Type: TextField},
+				atField,
+			}, do: doStart},
+		{Name: "hours", Title: "Log hours", Button: "Log the hours",
+			Help: "logs hands-on time on a task",
+			Fields: []WishField{
+				taskField,
+				{Name: "hours", Label: "hours", Type: HoursField, Required: true, Arg: true, Hint: "want hours such as 0.5, 2h30, 150 min or 14:00-16:30"},
+				{Name: "at", Label: "began at", Type: MomentField, Hint: "if left empty: so that it ends now"},
+				{Name: "who", Label: "who worked", Type: TextField},
+				noteField, changesField, finishField,
+			}, do: doHours},
+		{Name: "on", Title: "Clock on", Button: "Clock on",
+			Help:   "starts a clock on a task",
+			Fields: []WishField{required(taskField, "want the task to clock on to"), atField, {Name: "who", Label: "who", Type: TextField}},
+			do:     doOn},
+		{Name: "off", Title: "Clock off", Button: "Clock off",
+			Help: "stops a running clock",
+			Fields: []WishField{
+				taskField, atField,
+				{Name: "hours", Label: "hours, if the clock is wrong", Type: HoursField},
+				noteField, changesField, finishField,
+			}, do: doOff},
+		{Name: "finish", Title: "Finish a task", Button: "Finish the task",
+			Help:   "says that a task is finished",
+			Fields: []WishField{required(taskField, "want the task that is finished"), atField, noteField},
+			do:     func(x *wishing) { doState(x, "finished") }},
+		{Name: "reopen", Title: "Take a task up again", Button: "Take it up again",
+			Help:   "takes a finished or dropped task up again",
+			Fields: []WishField{required(taskField, "want the task"), atField, noteField},
+			do:     func(x *wishing) { doState(x, "open") }},
+		{Name: "drop", Title: "A task is not needed", Button: "It is not needed",
+			Help:   "says that a task is not needed, and why",
+			Fields: []WishField{required(taskField, "want the task"), required(noteField, "want the reason why the task is not needed"), atField},
+			do:     func(x *wishing) { doState(x, "not needed") }},
+		{Name: "read", Title: "Record a reading", Button: "Record the reading",
+			Help: "records a reading or an answer to a check",
+			Fields: []WishField{
+				{Name: "check", Label: "check", Type: CheckField, Required: true, Arg: true, Hint: "want the check that was taken"},
+				{Name: "value", Label: "reading", Type: ValuesField, Arg: true, Hint: "what the instrument says, with its unit; yes, no or photo where nothing is measured"},
+				{Name: "seen", Label: "state seen", Type: TextField},
+				{Name: "instrument", Label: "with", Type: InstrumentField},
+				{Name: "witness", Label: "witness", Type: TextField},
+				{Name: "photo", Label: "hash of the photo", Type: TextField},
+				atField, noteField,
+			}, do: doRead},
+		{Name: "change", Title: "Something was changed", Button: "Log the change",
+			Help: "logs a change that can make readings stale",
+			Fields: []WishField{
+				required(changesField, "want at least one kind of change"),
+				{Name: "task", Label: "task", Type: TaskField}, atField, noteField,
+			}, do: doChange},
+		{Name: "buy", Title: "Bought something", Button: "Book the purchase",
+			Help: "books a purchase: paid and here",
+			Fields: []WishField{
+				{Name: "what", Label: "what", Type: TextField, Required: true, Arg: true, Hint: "want what was bought"},
+				{Name: "amount", Label: "amount paid", Type: MoneyField, Required: true, Arg: true, Hint: "want the amount paid"},
+				{Name: "task", Label: "for task", Type: TaskField}, {Name: "part", Label: "part", Type: PartField},
+				{Name: "vendor", Label: "from", Type: TextField}, {Name: "receipt", Label: "receipt", Type: TextField, Hint: "a number, photo or none"},
+				atField, noteField,
+			}, do: doBuy},
+		{Name: "order", Title: "Ordered something", Button: "Book the order",
+			Help: "books an order that is still to come",
+			Fields: []WishField{
+				{Name: "what", Label: "what", Type: TextField, Required: true, Arg: true, Hint: "want what was ordered"},
+				{Name: "amount", Label: "amount", Type: MoneyField, Required: true, Arg: true, Hint: "want the amount of the order"},
+				{Name: "parts", Label: "parts it brings", Type: PartsField}, {Name: "task", Label: "for task", Type: TaskField},
+				{Name: "vendor", Label: "from", Type: TextField}, {Name: "promised", Label: "promised for", Type: DateField},
+				{Name: "label", Label: "number", Type: TextField, Hint: "the next one, if left empty"},
+				{Name: "unpaid", Label: "not paid yet", Type: TickField}, atField, noteField,
+			}, do: doOrder},
+		{Name: "arrive", Title: "An order came", Button: "It came",
+			Help:   "says that an order arrived",
+			Fields: []WishField{{Name: "order", Label: "order", Type: OrderField, Required: true, Arg: true, Hint: "want the order's number, such as O7"}, atField, noteField},
+			do:     doArrive},
+		{Name: "promise", Title: "A new delivery date", Button: "Note the date",
+			Help: "notes a new promised date of an order",
+			Fields: []WishField{
+				{Name: "order", Label: "order", Type: OrderField, Required: true, Arg: true, Hint: "want the order's number"},
+				{Name: "promised", Label: "promised for", Type: DateField, Required: true, Arg: true, Hint: "want a day written as 2026-11-20"},
+				noteField,
+			}, do: doPromise},
+		{Name: "pay", Title: "Paid an order", Button: "It is paid",
+			Help:   "says that an order is paid",
+			Fields: []WishField{{Name: "order", Label: "order", Type: OrderField, Required: true, Arg: true, Hint: "want the order's number"}, noteField},
+			do:     doPay},
+		{Name: "sell", Title: "Sold something", Button: "Book the sale",
+			Help: "books a sale with its fees and post",
+			Fields: []WishField{
+				{Name: "what", Label: "what", Type: TextField, Required: true, Arg: true, Hint: "want what was sold"},
+				{Name: "amount", Label: "amount got", Type: MoneyField, Required: true, Arg: true, Hint: "want the amount the buyer paid"},
+				{Name: "fee", Label: "fees", Type: MoneyField}, {Name: "post", Label: "post", Type: MoneyField},
+				{Name: "task", Label: "for task", Type: TaskField}, {Name: "part", Label: "part", Type: PartField},
+				{Name: "buyer", Label: "buyer", Type: TextField}, atField, noteField,
+			}, do: doSell},
+		{Name: "refund", Title: "Money came back", Button: "Book the refund",
+			Help: "books money that came back on an order or a purchase",
+			Fields: []WishField{
+				{Name: "of", Label: "order or purchase", Type: TextField, Required: true, Arg: true, Hint: "want an order's number or the name of the purchase's entry"},
+				{Name: "amount", Label: "amount", Type: MoneyField, Required: true, Arg: true, Hint: "want the amount that came back"},
+				{Name: "what", Label: "why", Type: TextField}, atField, noteField,
+			}, do: doRefund},
+		{Name: "estimate", Title: "Estimate a task", Button: "Write the estimate",
+			Help: "writes a task's estimate: low, likely, high hours",
+			Fields: []WishField{
+				required(taskField, "want the task"),
+				{Name: "estimate", Label: "low / likely / high", Type: EstimateField, Required: true, Arg: true, Hint: "want low/likely/high hours, such as 3/8/14"},
+				noteField,
+			}, do: doEstimate},
+		{Name: "spec", Title: "Spec sheet", Button: "Write the value",
+			Help: "writes an input of the spec sheet",
+			Fields: []WishField{
+				{Name: "name", Label: "input", Type: SpecField, Required: true, Arg: true, Hint: "want the name of an input of the spec sheet"},
+				{Name: "value", Label: "value", Type: TextField, Required: true, Arg: true, Hint: "want a value with its unit"},
+				{Name: "note", Label: "source", Type: TextField},
+			}, do: doSpec},
+		{Name: "limit", Title: "Change a limit", Button: "Write the limit",
+			Help: "changes the limit of a check; readings keep the limit they were taken under",
+			Fields: []WishField{
+				{Name: "check", Label: "check", Type: CheckField, Required: true, Arg: true, Hint: "want the check"},
+				{Name: "min", Label: "at least", Type: TextField, Hint: "a number or factor * name + offset; none takes it away"},
+				{Name: "max", Label: "at most", Type: TextField, Hint: "a number or factor * name + offset; none takes it away"},
+				required(noteField, "want the reason and the source of the new limit"),
+			}, do: doLimit},
+		{Name: "note", Title: "Write a note", Button: "Write the note",
+			Help: "writes a remark on a task, a check or the build",
+			Fields: []WishField{
+				{Name: "text", Label: "note", Type: LongField, Required: true, Arg: true, Hint: "want a few words"},
+				{Name: "task", Label: "task", Type: TaskField}, {Name: "check", Label: "check", Type: CheckField}, atField,
+			}, do: doNote},
+		{Name: "raise", Title: "Raise a nonconformance", Button: "Raise it",
+			Help: "raises a nonconformance, or takes up a finding",
+			Fields: []WishField{
+				{Name: "text", Label: "what is wrong", Type: LongField, Required: true, Arg: true, Hint: "want what is wrong"},
+				{Name: "check", Label: "check", Type: CheckField}, {Name: "task", Label: "task", Type: TaskField},
+				{Name: "disposition", Label: "disposition", Type: TextField, Hint: "begins with rework, repair, scrap or concession"},
+				{Name: "finding", Label: "finding", Type: ItemField}, {Name: "label", Label: "number", Type: TextField, Hint: "the next one, if left empty"}, atField,
+			}, do: doRaise},
+		{Name: "close", Title: "Close an item", Button: "Close it",
+			Help: "closes a nonconformance, a punch item or a finding",
+			Fields: []WishField{
+				{Name: "item", Label: "item", Type: ItemField, Required: true, Arg: true, Hint: "want a nonconformance (NC-2), a punch item or a finding"},
+				{Name: "evidence", Label: "evidence", Type: LongField, Required: true, Arg: true, Hint: "want what shows that it is closed"},
+				{Name: "disposition", Label: "disposition", Type: TextField, Hint: "begins with rework, repair, scrap or concession"}, atField,
+			}, do: doClose},
+		{Name: "punch", Title: "Open item", Button: "Put it on the punch list",
+			Help: "puts an open item on the punch list",
+			Fields: []WishField{
+				{Name: "class", Label: "class", Type: ChoiceField, Choices: []string{"A", "B"}, Required: true, Arg: true, Hint: "want A (must be closed) or B (should be)"},
+				{Name: "text", Label: "what", Type: LongField, Required: true, Arg: true, Hint: "want what is open"},
+				{Name: "task", Label: "task", Type: TaskField}, atField,
+			}, do: doPunch},
+		{Name: "concede", Title: "Sign a concession", Button: "Sign the concession",
+			Help: "lets a check stand outside its limit, with a reason and a second name",
+			Fields: []WishField{
+				{Name: "check", Label: "check", Type: CheckField, Required: true, Arg: true, Hint: "want the check"},
+				{Name: "reason", Label: "reason", Type: LongField, Required: true, Arg: true, Hint: "want the reason"},
+				{Name: "second", Label: "second name", Type: TextField, Required: true, Hint: "want the name of the second person who signs"}, atField,
+			}, do: doConcede},
+		{Name: "release", Title: "Release", Button: "Release",
+			Help: "releases a hold point or a chunk of a checklist",
+			Fields: []WishField{
+				{Name: "point", Label: "hold point or chunk", Type: TextField, Required: true, Arg: true, Hint: "want a check or a chunk of a checklist"},
+				{Name: "witness", Label: "witness", Type: TextField}, atField, noteField,
+			}, do: doRelease},
+		{Name: "strike", Title: "Strike out", Button: "Strike it out",
+			Help: "strikes out a wrong entry; it stays readable",
+			Fields: []WishField{
+				{Name: "entry", Label: "entry", Type: EntryField, Required: true, Arg: true, Hint: "want the name of the entry, as the logbook shows it"},
+				{Name: "reason", Label: "reason", Type: TextField, Required: true, Arg: true, Hint: "want the reason"}, atField,
+			}, do: doStrike},
+		{Name: "settle", Title: "Settle what was written apart", Button: "Settle it",
+			Help: "settles a field that two devices wrote apart",
+			Fields: []WishField{
+				{Name: "field", Label: "field", Type: TextField, Required: true, Arg: true, Hint: "want what/key/field, as the clash shows it"},
+				{Name: "value", Label: "value", Type: TextField, Required: true, Arg: true, Hint: "want the value that holds"}, noteField,
+			}, do: doSettle},
+		{Name: "sequence", Title: "What comes first", Button: "Write the order of tasks",
+			Help: "says that a task must be finished before another, or no longer",
+			Fields: []WishField{
+				{Name: "before", Label: "first", Type: TaskField, Required: true, Arg: true, Hint: "want the task that comes first"},
+				{Name: "after", Label: "then", Type: TaskField, Required: true, Arg: true, Hint: "want the task that comes after it"},
+				{Name: "off", Label: "no longer", Type: TickField}, noteField,
+			}, do: doSequence},
+		{Name: "add-stage", Title: "Add a stage", Button: "Add the stage",
+			Help: "adds a stage to the build",
+			Fields: []WishField{
+				{Name: "key", Label: "short name", Type: TextField, Required: true, Arg: true, Hint: "want 2 to 8 small letters"},
+				{Name: "title", Label: "title", Type: TextField, Required: true, Arg: true, Hint: "want a few words"},
+			}, do: doAddStage},
+		{Name: "add-task", Title: "Add a task", Button: "Add the task",
+			Help: "adds a task to the build",
+			Fields: []WishField{
+				{Name: "stage", Label: "stage", Type: StageField, Required: true, Arg: true, Hint: "want a stage"},
+				{Name: "title", Label: "title", Type: TextField, Required: true, Arg: true, Hint: "want what is to be done"},
+				{Name: "estimate", Label: "low / likely / high", Type: EstimateField, Hint: "low/likely/high hours, such as 1/2/4"},
+				{Name: "after", Label: "after", Type: TextField, Hint: "tasks that come first"},
+				{Name: "block", Label: "shortest useful stint", Type: HoursField}, {Name: "key", Label: "short name", Type: TextField, Hint: "made for you, if left empty"}, noteField,
+			}, do: doAddTask},
+		{Name: "add-part", Title: "Add a part", Button: "Add the part",
+			Help: "adds a part to the bill of materials",
+			Fields: []WishField{
+				required(taskField, "want the task that needs the part"),
+				{Name: "title", Label: "what", Type: TextField, Required: true, Arg: true, Hint: "want what it is"},
+				{Name: "qty", Label: "how many", Type: TextField}, {Name: "low", Label: "price from", Type: MoneyField}, {Name: "high", Label: "to", Type: MoneyField},
+				{Name: "lead", Label: "days to come", Type: TextField}, {Name: "key", Label: "short name", Type: TextField, Hint: "made for you, if left empty"},
+			}, do: doAddPart},
+		{Name: "add-check", Title: "Add a check", Button: "Add the check",
+			Help: "adds a check to a task",
+			Fields: []WishField{
+				required(taskField, "want the task it belongs to"),
+				{Name: "title", Label: "what is verified", Type: TextField, Required: true, Arg: true, Hint: "want what is verified"},
+				{Name: "kind", Label: "kind", Type: ChoiceField, Choices: []string{string(Measurement), string(YesNo), string(PhotoCheck)}, Required: true, Hint: "want measurement, yes-no or photo"},
+				{Name: "unit", Label: "unit", Type: TextField},
+				{Name: "min", Label: "at least", Type: TextField}, {Name: "max", Label: "at most", Type: TextField},
+				{Name: "hold", Label: "hold point", Type: TickField}, {Name: "changes", Label: "made stale by", Type: ChangesField},
+				{Name: "instrument", Label: "instrument", Type: TextField}, {Name: "basis", Label: "where the limit is from", Type: TextField}, {Name: "key", Label: "short name", Type: TextField, Hint: "made for you, if left empty"},
+			}, do: doAddCheck},
+		{Name: "part", Title: "Where a part is", Button: "Write it down",
+			Help: "says where a part is, or what it should cost",
+			Fields: []WishField{
+				{Name: "part", Label: "part", Type: PartField, Required: true, Arg: true, Hint: "want the part"},
+				{Name: "state", Label: "it is", Type: ChoiceField, Choices: []string{string(PartWanted), string(PartHere), string(PartFitted), string(PartSold), string(PartNo)}, Arg: true},
+				{Name: "low", Label: "price from", Type: MoneyField}, {Name: "high", Label: "to", Type: MoneyField}, noteField,
+			}, do: doPart},
+		{Name: "build", Title: "The build", Button: "Write it down",
+			Help: "changes the build's title, ceiling, target or hours a week",
+			Fields: []WishField{
+				{Name: "title", Label: "title", Type: TextField}, {Name: "donor", Label: "donor", Type: TextField},
+				{Name: "ceiling", Label: "ceiling on net spend", Type: MoneyField}, {Name: "target", Label: "the day it should ride", Type: DateField},
+				{Name: "week", Label: "hands-on hours a week", Type: TextField}, noteField,
+			}, do: doBuild},
+		{Name: "settings", Title: "Settings", Button: "Keep the settings", Garage: true,
+			Help: "changes the garage's settings",
+			Fields: []WishField{
+				{Name: "mark", Label: "decimal mark", Type: ChoiceField, Choices: []string{"point", "comma"}},
+				{Name: "units", Label: "units", Type: ChoiceField, Choices: []string{"metric", "us"}},
+				{Name: "paper", Label: "paper", Type: ChoiceField, Choices: []string{"A4", "Letter"}},
+				{Name: "theme", Label: "light", Type: ChoiceField, Choices: []string{"auto", "light", "dark"}},
+			}, do: doSettings},
+		{Name: "instrument", Title: "An instrument", Button: "Write it down", Garage: true,
+			Help: "puts an instrument, its accuracy and its last check on the garage's list",
+			Fields: []WishField{
+				{Name: "name", Label: "name", Type: TextField, Required: true, Arg: true, Hint: "want the instrument's name"},
+				{Name: "accuracy", Label: "accuracy", Type: TextField, Hint: "such as 0.5 % + 0.02 V"},
+				{Name: "checked", Label: "last checked", Type: DateField},
+			}, do: doInstrument},
+	}
+}
+
+func doStart(x *wishing) {
+	at := x.moment("at", x.desk.Now)
+	plan, ok := x.desk.Plans(x.text("plan"), 0)
+	if !ok {
+		if x.text("plan") != "" {
+			x.fail("plan", x.text("plan"), "is not a plan this program has")
+		}
+		return
+	}
+	currency := strings.ToUpper(x.text("currency"))
+	if _, err := money.Digits(currency); err != nil {
+		if currency != "" {
+			x.fail("currency", currency, "want an ISO 4217 code such as EUR")
+		}
+		return
+	}
+	hash, _ := hex.DecodeString(plan.Hash)
+	ceiling := x.amount("ceiling", currency)
+	week := x.week()
+	x.write(&BuildStart{
+		At: at, Title: x.text("title"), Donor: x.text("donor"), Plan: plan.ID, PlanVersion: int64(plan.Version), PlanHash: hash,
+		Currency: currency, Ceiling: int64(ceiling), Target: x.date("target"), WeekMinutes: week,
+	})
+	x.drafts[0].Build = x.desk.NewID()
+}
+
+// week reads planned hours a week into minutes.
+func (x *wishing) week() int64 {
+	v := x.text("week")
+	if v == "" {
+		return 0
+	}
+	d, err := unit.ParseNumber(v, x.st.Mark)
+	if err != nil || d.Float() <= 0 || d.Float() > 168 {
+		x.fail("week", v, "want hours a week above 0 and at most 168")
+		return 0
+	}
+	return int64(d.Float()*60 + 0.5)
+}
+
+func doHours(x *wishing) {
+	min := x.minutes("hours")
+	at := x.moment("at", x.desk.Now.Add(-time.Duration(min)*time.Minute))
+	task := x.taskKey("task")
+	kinds, answered := x.changes()
+	x.write(&Work{At: at, Task: task, Minutes: min, Who: x.text("who"), Note: x.text("note"), Changes: kinds, Answered: answered && len(kinds) == 0})
+	if x.ticked("finish") {
+		x.finish(task, at.Add(time.Duration(min)*time.Minute))
+	}
+}
+
+func (x *wishing) finish(task string, at When) {
+	if task == "" {
+		x.fail("finish", "yes", "needs a task")
+		return
+	}
+	x.set(at, "task", task, "state", "finished", "")
+}
+
+func doOn(x *wishing) {
+	at := x.moment("at", x.desk.Now)
+	who := x.text("who")
+	if who == "" {
+		who = x.desk.Person
+	}
+	for _, c := range x.b.Hours.Clocks {
+		if c.Who == who {
+			x.fail("", "", fmt.Sprintf("a clock of %s runs on %s since %s: clock off first", who, c.Task, c.At.Time().Format("2006-01-02 15:04")))
+		}
+	}
+	if t := x.task("task"); t != nil && t.State == NotNeeded {
+		x.fail("task", t.ID, "is not needed: take it up again first")
+	}
+	x.write(&ClockOn{At: at, Task: x.taskKey("task"), Who: x.text("who")})
+}
+
+func doOff(x *wishing) {
+	at := x.moment("at", x.desk.Now)
+	var clock *OpenClock
+	task := x.taskKey("task")
+	for _, c := range x.b.Hours.Clocks {
+		if task == "" && c.Who == x.desk.Person || task != "" && c.Task == task {
+			clock = c
+		}
+	}
+	if clock == nil {
+		if x.text("task") == "" || task != "" {
+			x.fail("", "", "no clock is running here")
+		}
+		return
+	}
+	if at.Unix < clock.At.Unix {
+		x.fail("at", x.text("at"), "is before the clock was started, "+clock.At.Time().Format("2006-01-02 15:04"))
+	}
+	min := x.minutes("hours")
+	if min == 0 && at.Unix-clock.At.Unix > int64(ForgottenAfter/time.Second) {
+		x.fail("hours", "", "the clock ran longer than 12 h: say how many hours were worked")
+	}
+	kinds, answered := x.changes()
+	x.write(&ClockOff{At: at, On: clock.ID, Minutes: min, Note: x.text("note"), Changes: kinds, Answered: answered && len(kinds) == 0})
+	if x.ticked("finish") {
+		x.finish(clock.Task, at)
+	}
+}
+
+func doState(x *wishing, state string) {
+	at := x.moment("at", x.desk.Now)
+	t := x.task("task")
+	if t == nil {
+		return
+	}
+	if t.State == Finished && state == "finished" || t.State == NotNeeded && state == "not needed" || t.Open() && state == "open" {
+		x.fail("task", t.ID, "is "+string(t.State)+" already")
+	}
+	if t.Clock != nil && state != "open" {
+		x.fail("task", t.ID, "has a running clock: clock off first")
+	}
+	x.set(at, "task", t.ID, "state", state, x.text("note"))
+}
+
+func doRead(x *wishing) {
+	c := x.check("check")
+	at := x.moment("at", x.desk.Now)
+	if c == nil {
+		return
+	}
+	r := &Reading{
+		At: at, Check: c.ID, Seen: x.text("seen"), Instrument: x.text("instrument"), Witness: x.text("witness"), Note: x.text("note"),
+		Limit: c.LimitText(unit.Style{}),
+	}
+	if p := x.text("photo"); p != "" {
+		hash, err := hex.DecodeString(p)
+		if err != nil || len(hash) != 32 {
+			x.fail("photo", p, "want the SHA-256 of the photo, 64 hexadecimal digits")
+		}
+		r.Photo = hash
+	}
+	v := strings.TrimSpace(strings.Join(x.values["value"], " "))
+	switch {
+	case c.Kind == Measurement:
+		x.readValues(c, r, v)
+	case c.Kind == PhotoCheck:
+		if v != "" && v != "photo" && v != "yes" {
+			x.fail("value", v, "want photo: this check is answered with a photo")
+		}
+		if v == "" && r.Photo == nil {
+			x.fail("value", "", "want photo, or the hash of one")
+		}
+		r.Answer = AnswerPhoto
+	case strings.EqualFold(v, "yes"):
+		r.Answer = AnswerYes
+	case strings.EqualFold(v, "no"):
+		r.Answer = AnswerNo
+	default:
+		x.fail("value", v, "want yes or no")
+	}
+	x.write(r)
+}
+
+// readValues reads one value, or as many as the check has points.
+func (x *wishing) readValues(c *Check, r *Reading, typed string) {
+	var tokens []string
+	for _, f := range strings.FieldsFunc(strings.ReplaceAll(typed, ", ", " "), func(r rune) bool { return r == ' ' || r == ';' || r == '\n' || r == '\t' || r == '\r' }) {
+		if len(tokens) > 0 && !strings.ContainsAny(f, "0123456789") {
+			tokens[len(tokens)-1] += " " + f // a unit that stands apart
+			continue
+		}
+		tokens = append(tokens, f)
+	}
+	if c.Want <= 1 && c.ScreenNeed == "" && len(tokens) > 0 {
+		tokens = []string{typed}
+	}
+	if len(tokens) == 0 {
+		x.fail("value", "", "want what the instrument says, in "+unit.Symbol(c.Unit))
+		return
+	}
+	if c.Want > 1 && c.ScreenNeed == "" && len(tokens) != c.Want {
+		want := fmt.Sprintf("want %d values", c.Want)
+		if len(c.Points) > 0 {
+			want += " (" + strings.Join(c.Points, ", ") + ")"
+		}
+		x.fail("value", typed, fmt.Sprintf("%s, got %d", want, len(tokens)))
+		return
+	}
+	values := make([]unit.Decimal, len(tokens))
+	exp := int8(0)
+	for i, tok := range tokens {
+		d, err := unit.Parse(tok, c.Unit, x.st.Mark)
+		if err != nil {
+			x.fail("value", tok, strip(err, tok))
+			return
+		}
+		values[i] = d
+		if i == 0 || d.Exp < exp {
+			exp = d.Exp
+		}
+	}
+	r.Exp, r.Unit = int64(exp), c.Unit
+	for i, d := range values {
+		m, ok := d.Scaled(exp)
+		if !ok {
+			x.fail("value", tokens[i], "has too many digits to stand beside the others")
+			return
+		}
+		r.Values = append(r.Values, m)
+	}
+	if len(tokens) == 1 && tokens[0] != values[0].String() {
+		r.Typed = typed
+	}
+}
+
+func doChange(x *wishing) {
+	kinds, _ := x.changes()
+	if len(kinds) == 0 && x.text("changes") != "" {
+		x.fail("changes", x.text("changes"), "want at least one kind of change")
+	}
+	x.write(&Change{At: x.moment("at", x.desk.Now), Task: x.taskKey("task"), Changes: kinds, Note: x.text("note")})
+}
+
+func doBuy(x *wishing) {
+	x.write(&Purchase{
+		At: x.moment("at", x.desk.Now), What: x.text("what"), Cents: int64(x.amount("amount", x.b.Currency)), Task: x.taskKey("task"),
+		Part: x.partKey("part"), Vendor: x.text("vendor"), Receipt: x.text("receipt"), Note: x.text("note"),
+	})
+}
+
+func doOrder(x *wishing) {
+	o := &Order{
+		At: x.moment("at", x.desk.Now), What: x.text("what"), Cents: int64(x.amount("amount", x.b.Currency)), Task: x.taskKey("task"),
+		Vendor: x.text("vendor"), Label: x.text("label"), Promised: x.date("promised"), Unpaid: x.ticked("unpaid"), Note: x.text("note"),
+	}
+	for _, p := range x.list("parts") {
+		o.Parts = append(o.Parts, x.part("parts", p))
+	}
+	for _, have := range x.b.Orders {
+		if o.Label != "" && strings.EqualFold(have.Label, o.Label) {
+			x.fail("label", o.Label, "is the number of another order")
+		}
+	}
+	if o.Label == "" {
+		o.Label = nextLabel("O", len(x.b.Orders), func(i int) string { return x.b.Orders[i].Label })
+	}
+	x.write(o)
+}
+
+// nextLabel returns prefix and the number after the highest in use.
+func nextLabel(prefix string, n int, label func(int) string) string {
+	high := 0
+	for i := 0; i < n; i++ {
+		if rest, ok := strings.CutPrefix(label(i), prefix); ok {
+			if v, err := strconv.Atoi(rest); err == nil {
+				high = max(high, v)
+			}
+		}
+	}
+	return prefix + strconv.Itoa(high+1)
+}
+
+func doArrive(x *wishing) {
+	at := x.moment("at", x.desk.Now)
+	o := x.order("order")
+	if o == nil {
+		return
+	}
+	if o.Arrived != nil {
+		x.fail("order", o.Label, "came on "+o.Arrived.Time().Format(time.DateOnly)+" already")
+	}
+	x.write(&Arrival{At: at, Order: o.ID, Note: x.text("note")})
+}
+
+func doPromise(x *wishing) {
+	day := x.date("promised")
+	if o := x.order("order"); o != nil {
+		x.set(WhenOf(x.desk.Now), "order", o.ID.String(), "promised", day, x.text("note"))
+	}
+}
+
+func doPay(x *wishing) {
+	o := x.order("order")
+	if o == nil {
+		return
+	}
+	if o.Paid {
+		x.fail("order", o.Label, "is paid already")
+	}
+	x.set(WhenOf(x.desk.Now), "order", o.ID.String(), "paid", "yes", x.text("note"))
+}
+
+func doSell(x *wishing) {
+	s := &Sale{
+		At: x.moment("at", x.desk.Now), What: x.text("what"), Cents: int64(x.amount("amount", x.b.Currency)), Fee: int64(x.amount("fee", x.b.Currency)),
+		Post: int64(x.amount("post", x.b.Currency)), Task: x.taskKey("task"), Part: x.partKey("part"), Buyer: x.text("buyer"), Note: x.text("note"),
+	}
+	x.write(s)
+}
+
+func doRefund(x *wishing) {
+	r := &Refund{At: x.moment("at", x.desk.Now), What: x.text("what"), Cents: int64(x.amount("amount", x.b.Currency)), Note: x.text("note")}
+	of := x.text("of")
+	if of == "" {
+		return
+	}
+	paid := money.Amount(0)
+	if o, err := x.b.OrderBy(of); err == nil {
+		r.Of, paid = o.ID, money.Amount(o.Cents)
+	} else if n, ok := x.entry("of", of); ok {
+		r.Of = x.log.items[n].id
+		for _, l := range x.b.Money.Lines {
+			if l.ID == r.Of && (l.Kind == "purchase" || l.Kind == "order") {
+				paid = l.Amount
+			}
+		}
+		if paid == 0 {
+			x.fail("of", of, "is not an order or a purchase in force")
+			return
+		}
+	}
+	if money.Amount(r.Cents) > paid && paid > 0 {
+		x.fail("amount", x.text("amount"), "is more than was paid")
+	}
+	x.write(r)
+}
+
+// estimate reads "3/8/14", "3 8 14", "0,5/1/2" or one figure for all three.
+func (x *wishing) estimate(name string) (Hours3, bool) {
+	v := x.text(name)
+	if v == "" {
+		return Hours3{}, false
+	}
+	parts := strings.FieldsFunc(v, func(r rune) bool { return r == '/' || r == ' ' || r == ';' })
+	for i, p := range parts {
+		d, err := unit.ParseNumber(p, x.st.Mark)
+		if err != nil {
+			x.fail(name, v, strip(err, p))
+			return Hours3{}, false
+		}
+		parts[i] = d.String()
+	}
+	h, err := hours3(strings.Join(parts, "/"))
+	if err != nil {
+		x.fail(name, v, "want low/likely/high hours in ascending order, 0 to 10000, such as 3/8/14")
+		return Hours3{}, false
+	}
+	return h, true
+}
+
+func doEstimate(x *wishing) {
+	h, ok := x.estimate("estimate")
+	if t := x.task("task"); t != nil && ok {
+		x.set(WhenOf(x.desk.Now), "task", t.ID, "estimate", h.String(), x.text("note"))
+	}
+}
+
+func doSpec(x *wishing) {
+	name, v := x.text("name"), x.text("value")
+	var in *SpecValue
+	for _, s := range x.b.Spec.Inputs {
+		if strings.EqualFold(s.ID, name) {
+			in = s
+		}
+	}
+	if in == nil {
+		if s := x.b.Spec.Get(name); s != nil {
+			x.fail("name", name, "is computed: "+s.Formula)
+		} else if name != "" {
+			x.fail("name", name, "is not an input of the spec sheet"+near(name, x.b.Spec.Inputs, func(s *SpecValue) string { return strings.ToLower(s.ID) }))
+		}
+		return
+	}
+	if v == "" {
+		return
+	}
+	d, err := unit.Parse(v, in.Unit, x.st.Mark)
+	if err != nil {
+		x.fail("value", v, strip(err, v))
+		return
+	}
+	x.set(WhenOf(x.desk.Now), "spec", in.ID, "value", d.String(), x.text("note"))
+}
+
+func doLimit(x *wishing) {
+	c := x.check("check")
+	if c == nil {
+		return
+	}
+	if c.Kind != Measurement {
+		x.fail("check", c.ID, "has no limit: it is not a measurement")
+		return
+	}
+	wrote := false
+	for _, side := range []string{"min", "max"} {
+		v := x.text(side)
+		if v == "" {
+			continue
+		}
+		if v != "none" && !x.bound(side, v) {
+			continue
+		}
+		wrote = true
+		x.set(WhenOf(x.desk.Now), "check", c.ID, side, v, x.text("note"))
+	}
+	if !wrote && len(x.errs) == 0 {
+		x.fail("", "", "want a new lower or upper limit")
+	}
+}
+
+func (x *wishing) bound(field, v string) bool {
+	b, err := ParseBound(v)
+	if err != nil {
+		x.fail(field, v, "want a number, or factor * name + offset, such as 0.95 * spec_axle_nut_Nm")
+		return false
+	}
+	if b.Of != "" && x.b.Spec.Get(b.Of) == nil {
+		x.fail(field, v, fmt.Sprintf("%q is not on the spec sheet", b.Of))
+		return false
+	}
+	return true
+}
+
+func doNote(x *wishing) {
+	x.write(&Note{At: x.moment("at", x.desk.Now), Task: x.taskKey("task"), Check: x.checkKey("check"), Text: x.text("text")})
+}
+
+// dispositions are the ways to deal with a nonconformance.
+var dispositions = []string{"rework", "repair", "scrap", "concession"}
+
+func (x *wishing) disposition() string {
+	v := x.text("disposition")
+	for _, d := range dispositions {
+		if v == "" || strings.HasPrefix(strings.ToLower(v), d) {
+			return v
+		}
+	}
+	x.fail("disposition", v, "begins with rework, repair, scrap or concession")
+	return v
+}
+
+func doRaise(x *wishing) {
+	n := &Nonconformance{
+		At: x.moment("at", x.desk.Now), Label: x.text("label"), Check: x.checkKey("check"), Task: x.taskKey("task"), Text: x.text("text"),
+		Disposition: x.disposition(), Finding: x.text("finding"),
+	}
+	for _, have := range x.b.NCRs {
+		if n.Label != "" && strings.EqualFold(have.Label, n.Label) {
+			x.fail("label", n.Label, "is the number of another nonconformance")
+		}
+	}
+	if n.Finding != "" && x.finding(n.Finding) == nil {
+		x.fail("finding", n.Finding, "is not a finding of this build")
+	}
+	if n.Label == "" {
+		n.Label = nextLabel("NC-", len(x.b.NCRs), func(i int) string { return x.b.NCRs[i].Label })
+	}
+	x.write(n)
+}
+
+func (x *wishing) finding(key string) *Finding {
+	for _, f := range x.b.Findings {
+		if f.Key == key {
+			return f
+		}
+	}
+	return nil
+}
+
+func doClose(x *wishing) {
+	v := x.text("item")
+	c := &Close{At: x.moment("at", x.desk.Now), Disposition: x.disposition(), Evidence: x.text("evidence")}
+	if v == "" {
+		return
+	}
+	closed := (*CloseLine)(nil)
+	for _, n := range x.b.NCRs {
+		if strings.EqualFold(n.Label, v) || n.ID.String() == v {
+			c.Of, closed = n.ID, n.Closed
+		}
+	}
+	if c.Of == (ID{}) {
+		if f := x.finding(v); f != nil {
+			c.Finding = f.Key
+			if f.Nonconformance() && f.Open && c.Disposition == "" {
+				x.fail("disposition", "", "want rework, repair, scrap or concession, and what was done")
+			}
+			if !f.Open {
+				x.fail("item", v, "is no longer open: "+f.Ended)
+			}
+		} else if n, ok := x.entry("item", v); ok {
+			for _, p := range x.b.Punches {
+				if p.ID == x.log.items[n].id {
+					c.Of, closed = p.ID, p.Closed
+				}
+			}
+			if c.Of == (ID{}) {
+				x.fail("item", v, "is not a nonconformance, a punch item or a finding")
+			}
+		}
+	}
+	if closed != nil {
+		x.fail("item", v, "was closed by "+closed.Person+" on "+closed.At.Time().Format(time.DateOnly)+" already")
+	}
+	x.write(c)
+}
+
+func doPunch(x *wishing) {
+	x.write(&Punch{At: x.moment("at", x.desk.Now), Class: x.text("class"), Text: x.text("text"), Task: x.taskKey("task")})
+}
+
+func doConcede(x *wishing) {
+	c := x.check("check")
+	if c == nil {
+		return
+	}
+	if c.Verdict == Within {
+		x.fail("check", c.ID, "is within limits: there is nothing to concede")
+	}
+	first := x.desk.Person
+	if by := x.text("by"); by != "" {
+		first = by
+	}
+	if strings.EqualFold(strings.TrimSpace(first), x.text("second")) {
+		x.fail("second", x.text("second"), "is the first name too: a concession is signed by two people")
+	}
+	x.write(&Concession{At: x.moment("at", x.desk.Now), Check: c.ID, Reason: x.text("reason"), Second: x.text("second")})
+}
+
+func doRelease(x *wishing) {
+	p := x.text("point")
+	if p == "" {
+		return
+	}
+	at := x.moment("at", x.desk.Now)
+	var checks []*Check
+	if c := x.b.Check(p); c != nil {
+		if !c.Hold() {
+			x.fail("point", p, "is not a hold point")
+		}
+		checks = append(checks, c)
+	}
+	for _, l := range x.b.Lists {
+		for _, chunk := range l.Chunks {
+			if chunk.ID == p {
+				for _, s := range chunk.Steps {
+					checks = append(checks, x.b.Check(s))
+				}
+			}
+		}
+	}
+	if len(checks) == 0 {
+		x.fail("point", p, "is neither a hold point nor a chunk of a checklist")
+	}
+	for _, c := range checks {
+		if c == nil || c.Cleared() || !c.Hold() || c.Verdict == Within && x.text("witness") != "" {
+			continue
+		}
+		x.fail("point", p, fmt.Sprintf("stays shut: %s is %s", c.ID, c.Why()))
+	}
+	x.write(&Release{At: at, Point: p, Witness: x.text("witness"), Note: x.text("note")})
+}
+
+func doStrike(x *wishing) {
+	var over []ID
+	for _, v := range x.list("entry") {
+		n, ok := x.entry("entry", v)
+		if !ok {
+			continue
+		}
+		it := &x.log.items[n]
+		switch {
+		case it.kind == kindBuildStart:
+			x.fail("entry", v, "opens the build: it cannot be struck out")
+		case it.state&struck != 0:
+			x.fail("entry", v, "is struck out already")
+		}
+		over = append(over, it.id)
+	}
+	if len(over) > maxOver {
+		x.fail("entry", x.text("entry"), fmt.Sprintf("names %d entries: at most %d are struck out at once", len(over), maxOver))
+	}
+	x.write(&Strike{At: x.moment("at", x.desk.Now), Reason: x.text("reason")}, over...)
+}
+
+func doSettle(x *wishing) {
+	parts := strings.Split(x.text("field"), "/")
+	if len(parts) != 3 {
+		if x.text("field") != "" {
+			x.fail("field", x.text("field"), "want what/key/field, as the clash shows it")
+		}
+		return
+	}
+	r := x.b.regs.get(parts[0], parts[1], parts[2])
+	if !r.Clash() {
+		x.fail("field", x.text("field"), "was not written apart")
+		return
+	}
+	v := x.text("value")
+	var values []string
+	for _, h := range r.Heads() {
+		values = append(values, h.Value)
+		if h.Value == v {
+			x.set(WhenOf(x.desk.Now), r.What, r.Key, r.Field, v, x.text("note"))
+			return
+		}
+	}
+	x.fail("value", v, "want one of "+strings.Join(values, ", ")+"; for another value write the field itself")
+}
+
+func doSequence(x *wishing) {
+	a, c := x.task("before"), x.task("after")
+	if a == nil || c == nil {
+		return
+	}
+	value := "on"
+	if x.ticked("off") {
+		value = "off"
+	} else if a == c || x.b.upstream(a, c) {
+		x.fail("after", c.ID, "comes before "+a.ID+" already: the order would close a circle")
+	}
+	x.set(WhenOf(x.desk.Now), "edge", a.ID+">"+c.ID, "on", value, x.text("note"))
+}
+
+// key reads a short name, or makes one from a title.
+func (x *wishing) key(name, title string, taken func(string) bool) string {
+	v := x.text(name)
+	if v != "" {
+		if !isKey(v) {
+			x.fail(name, v, "want small letters, digits and -, at most 40")
+		} else if taken(v) {
+			x.fail(name, v, "is taken")
+		}
+		return v
+	}
+	var words []string
+	for _, w := range strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') }) {
+		if words = append(words, w); len(words) == 3 {
+			break
+		}
+	}
+	base := strings.Join(words, "-")
+	if base == "" {
+		base = "added"
+	}
+	if len(base) > 30 {
+		base = base[:30]
+	}
+	// Two devices may add the same thing apart: the moment tells them apart.
+	key := base + "-" + strconv.FormatInt(x.desk.Now.Unix()%46656, 36)
+	for i := 2; taken(key); i++ {
+		key = base + "-" + strconv.Itoa(i)
+	}
+	return key
+}
+
+func isKey(s string) bool {
+	for _, r := range s {
+		if !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '-') {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 40
+}
+
+func (x *wishing) stage(name string) string {
+	v := x.text(name)
+	for _, s := range x.b.Stages {
+		if s.ID == v {
+			return v
+		}
+	}
+	if v != "" {
+		x.fail(name, v, "is not a stage of this build"+near(v, x.b.Stages, func(s *Stage) string { return s.ID }))
+	}
+	return ""
+}
+
+func doAddStage(x *wishing) {
+	key := x.text("key")
+	if key != "" && (!isKey(key) || len(key) < 2 || len(key) > 8) {
+		x.fail("key", key, "want 2 to 8 small letters or digits")
+	}
+	for _, s := range x.b.Stages {
+		if s.ID == key {
+			x.fail("key", key, "is taken")
+		}
+	}
+	x.write(&AddStage{Key: key, Title: x.text("title")})
+}
+
+func doAddTask(x *wishing) {
+	stage := x.stage("stage")
+	h, _ := x.estimate("estimate")
+	m := func(v float64) int64 { return int64(v*60 + 0.5) }
+	t := &AddTask{
+		At: WhenOf(x.desk.Now), Stage: stage, Title: x.text("title"), Low: m(h.Low), Likely: m(h.Likely), High: m(h.High),
+		MinBlock: x.minutes("block"), Note: x.text("note"),
+	}
+	t.Key = x.key("key", stage+" "+t.Title, func(k string) bool { return x.b.Task(k) != nil })
+	for _, a := range x.list("after") {
+		if x.b.Task(a) == nil {
+			x.fail("after", a, "is not a task of this build"+near(a, x.b.Tasks, func(t *Task) string { return t.ID }))
+		}
+		t.After = append(t.After, a)
+	}
+	x.write(t)
+}
+
+// count reads a whole number from min to max; def when nothing was typed.
+func (x *wishing) count(name string, def, low, high int64) int64 {
+	v := x.text(name)
+	if v == "" {
+		return def
+	}
+	n, err := strconv.ParseInt(v, 10, 64)
+	if err != nil || n < low || n > high {
+		x.fail(name, v, fmt.Sprintf("want a whole number from %d to %d", low, high))
+		return def
+	}
+	return n
+}
+
+func (x *wishing) prices() (low, high money.Amount) {
+	low, high = x.amount("low", x.b.Currency), x.amount("high", x.b.Currency)
+	if x.text("high") == "" {
+		high = low
+	}
+	if low > high {
+		x.fail("low", x.text("low"), "is above the highest price")
+	}
+	return low, high
+}
+
+func doAddPart(x *wishing) {
+	low, high := x.prices()
+	lead := x.count("lead", 0, 0, 1000)
+	p := &AddPart{
+		At: WhenOf(x.desk.Now), Task: x.taskKey("task"), Title: x.text("title"), Qty: x.count("qty", 1, 1, 10000), Low: int64(low), High: int64(high),
+		LeadLow: lead, LeadHi: lead,
+	}
+	p.Key = x.key("key", p.Title, func(k string) bool { return x.b.Part(k) != nil })
+	x.write(p)
+}
+
+func doAddCheck(x *wishing) {
+	c := &AddCheck{
+		At: WhenOf(x.desk.Now), Task: x.taskKey("task"), Title: x.text("title"), CheckKind: x.text("kind"), Unit: x.text("unit"),
+		Min: x.text("min"), Max: x.text("max"), Hold: x.ticked("hold"), Instrument: x.text("instrument"), Basis: x.text("basis"),
+	}
+	c.InvalidatedBy, _ = x.changes()
+	c.Key = x.key("key", c.Title, func(k string) bool { return x.b.Check(k) != nil })
+	if c.CheckKind == string(Measurement) {
+		if !unit.Known(c.Unit) {
+			x.fail("unit", c.Unit, "want a unit this program knows, such as V, ohm, Nm, mm")
+		}
+		if c.Min == "" && c.Max == "" {
+			x.fail("min", "", "want a lower or an upper limit")
+		}
+		for field, v := range map[string]string{"min": c.Min, "max": c.Max} {
+			if v != "" {
+				x.bound(field, v)
+			}
+		}
+	} else if c.Unit != "" || c.Min != "" || c.Max != "" {
+		x.fail("unit", c.Unit, "only a measurement has a unit and limits")
+	}
+	x.write(c)
+}
+
+func doPart(x *wishing) {
+	p := x.partKey("part")
+	if p == "" {
+		return
+	}
+	at := WhenOf(x.desk.Now)
+	low, high := x.prices()
+	if s := x.text("state"); s != "" {
+		x.set(at, "part", p, "state", s, x.text("note"))
+	}
+	if x.text("low") != "" {
+		x.set(at, "part", p, "price", fmt.Sprintf("%d/%d", low, high), x.text("note"))
+	}
+	if len(x.drafts) == 0 && len(x.errs) == 0 {
+		x.fail("state", "", "want where the part is, or a price")
+	}
+}
+
+func doBuild(x *wishing) {
+	at := WhenOf(x.desk.Now)
+	for _, f := range []string{"title", "donor"} {
+		if v := x.text(f); v != "" {
+			x.set(at, "build", "", f, v, x.text("note"))
+		}
+	}
+	if v := x.text("ceiling"); v != "" {
+		x.set(at, "build", "", "ceiling", strconv.FormatInt(int64(x.amount("ceiling", x.b.Currency)), 10), x.text("note"))
+	}
+	if v := x.date("target"); v != "" {
+		x.set(at, "build", "", "target", v, x.text("note"))
+	}
+	if v := x.week(); v > 0 {
+		x.set(at, "build", "", "week", strconv.FormatInt(v, 10), x.text("note"))
+	}
+	if len(x.drafts) == 0 && len(x.errs) == 0 {
+		x.fail("", "", "nothing was filled in")
+	}
+}
+
+func doSettings(x *wishing) {
+	at := WhenOf(x.desk.Now)
+	now := x.log.garage().regs
+	for _, f := range x.kind.Fields {
+		if v := x.text(f.Name); v != "" && v != now.text("garage", "", f.Name, "") {
+			x.set(at, "garage", "", f.Name, v, "")
+		}
+	}
+	if len(x.drafts) == 0 && len(x.errs) == 0 {
+		x.fail("", "", "nothing was changed")
+	}
+}
+
+func doInstrument(x *wishing) {
+	at := WhenOf(x.desk.Now)
+	name := x.text("name")
+	if v := x.text("accuracy"); v != "" {
+		if err := checkAccuracy(v); err != nil {
+			x.fail("accuracy", v, "want a share and a step, such as 0.5 % + 0.02 V")
+		}
+		x.set(at, "instrument", name, "accuracy", v, "")
+	}
+	if v := x.date("checked"); v != "" {
+		x.set(at, "instrument", name, "checked", v, "")
+	}
+	if len(x.drafts) == 0 && len(x.errs) == 0 {
+		x.fail("accuracy", "", "want the accuracy or the day it was last checked")
+	}
+}
+
+// checkAccuracy reads an accuracy without knowing the unit it will be used in.
+func checkAccuracy(text string) error {
+	for _, term := range strings.Split(text, "+") {
+		f := strings.Fields(strings.ReplaceAll(term, "%", " %"))
+		if len(f) != 2 || f[1] != "%" && !unit.Known(f[1]) {
+			return fmt.Errorf("accuracy term %q", term)
+		}
+		if d, err := unit.ParseNumber(f[0], unit.Point); err != nil || d.Float() < 0 {
+			return fmt.Errorf("accuracy term %q", term)
+		}
+	}
+	return nil
+}
