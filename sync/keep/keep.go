@@ -1,0 +1,48 @@
+// Package keep says what a store of the logbook owes its callers, and holds the
+// one that lives in memory. The others (a bbolt file on the laptop, IndexedDB on
+// the phone) pass the same suite, [ampwright/sync/keep/keeptest].
+package keep
+
+import (
+	"fmt"
+
+	"ampwright/model"
+
+	"github.com/google/uuid"
+)
+
+// A Log keeps the entries of one garage. It is safe for concurrent use. No
+// method shows a position in the whole: entries are known by their names and
+// chains by their heads, so no store needs to number what it holds.
+type Log interface {
+	// Append stores entries, all or none, and returns once they are durable.
+	// Entries of one replica come in the order of their numbers; each must
+	// follow an entry that is in the store or earlier in raws, else the error is
+	// a [*GapError]. Entries that are already there are passed over. A second
+	// entry under a name that is taken (a fork) is kept beside the first. The
+	// store keeps no hold on raws.
+	Append(raws [][]byte) error
+
+	// Runs calls f with all that is stored, as runs (see [model.UnpackRun]):
+	// every entry once and after the one before it. f may keep run, but must
+	// not call the Log. An error of f ends the walk and is returned.
+	Runs(f func(run []byte) error) error
+
+	// Heads returns the last entries of every chain, in the order of their
+	// numbers, then names: one each, more where a chain forks.
+	Heads() (map[uuid.UUID][]model.Head, error)
+
+	// Close lets go of the store. Nothing may be called after it.
+	Close() error
+}
+
+// A GapError says that an entry could not be stored because the one before it is
+// not there.
+type GapError struct {
+	Link model.Link
+}
+
+func (e *GapError) Error() string {
+	l := e.Link
+	return fmt.Sprintf("entry %d of replica %s follows entry %d with the name %s, which is not here: want a chain without holes", l.Seq, l.Replica, l.Seq-1, l.Prev)
+}
