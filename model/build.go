@@ -183,49 +183,49 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		}
 		switch it.kind {
 		case kindBuildStart:
-			collect(l, n, &g.starts)
+			collect(l, n, &g.starts, &g.unknown)
 		case kindWork:
-			collect(l, n, &g.work)
+			collect(l, n, &g.work, &g.unknown)
 		case kindClockOn:
-			collect(l, n, &g.on)
+			collect(l, n, &g.on, &g.unknown)
 		case kindClockOff:
-			collect(l, n, &g.off)
+			collect(l, n, &g.off, &g.unknown)
 		case kindReading:
-			collect(l, n, &g.readings)
+			collect(l, n, &g.readings, &g.unknown)
 		case kindChange:
-			collect(l, n, &g.changes)
+			collect(l, n, &g.changes, &g.unknown)
 		case kindPurchase:
-			collect(l, n, &g.purchases)
+			collect(l, n, &g.purchases, &g.unknown)
 		case kindOrder:
-			collect(l, n, &g.orders)
+			collect(l, n, &g.orders, &g.unknown)
 		case kindArrival:
-			collect(l, n, &g.arrivals)
+			collect(l, n, &g.arrivals, &g.unknown)
 		case kindSale:
-			collect(l, n, &g.sales)
+			collect(l, n, &g.sales, &g.unknown)
 		case kindRefund:
-			collect(l, n, &g.refunds)
+			collect(l, n, &g.refunds, &g.unknown)
 		case kindNote:
-			collect(l, n, &g.notes)
+			collect(l, n, &g.notes, &g.unknown)
 		case kindPhoto:
-			collect(l, n, &g.photos)
+			collect(l, n, &g.photos, &g.unknown)
 		case kindNonconformance:
-			collect(l, n, &g.ncrs)
+			collect(l, n, &g.ncrs, &g.unknown)
 		case kindPunch:
-			collect(l, n, &g.punches)
+			collect(l, n, &g.punches, &g.unknown)
 		case kindClose:
-			collect(l, n, &g.closes)
+			collect(l, n, &g.closes, &g.unknown)
 		case kindConcession:
-			collect(l, n, &g.concessions)
+			collect(l, n, &g.concessions, &g.unknown)
 		case kindRelease:
-			collect(l, n, &g.releases)
+			collect(l, n, &g.releases, &g.unknown)
 		case kindAddStage:
-			collect(l, n, &g.stages)
+			collect(l, n, &g.stages, &g.unknown)
 		case kindAddTask:
-			collect(l, n, &g.tasks)
+			collect(l, n, &g.tasks, &g.unknown)
 		case kindAddPart:
-			collect(l, n, &g.parts)
+			collect(l, n, &g.parts, &g.unknown)
 		case kindAddCheck:
-			collect(l, n, &g.checks)
+			collect(l, n, &g.checks, &g.unknown)
 		case kindUnknown:
 			g.unknown++
 		}

@@ -30,7 +30,6 @@ type Logbook struct {
 	awaited   map[ID][]uint32     // named but not seen yet
 	unsettled bool
 	high      Stamp
-	unknown   int
 }
 
 // An item is what the fold keeps of an entry. 56 bytes, and the entry's own.
@@ -140,9 +139,6 @@ func (l *Logbook) add(raw string, id ID) error {
 	if h.Seq >= r.head.Seq {
 		r.head = Head{h.Seq, id}
 	}
-	if it.kind == kindUnknown {
-		l.unknown++
-	}
 	l.high = max(l.high, h.Stamp)
 	for _, over := range h.Over {
 		if target, ok := l.byID[over]; ok {
@@ -238,8 +234,21 @@ func (l *Logbook) replaces(m, n uint32) bool {
 // Len returns the number of entries.
 func (l *Logbook) Len() int { return len(l.items) }
 
-// Unknown returns the number of entries whose kind this program does not know.
-func (l *Logbook) Unknown() int { return l.unknown }
+// Unknown returns the number of entries from a newer version of the program: of
+// a kind, or with fields, that this one does not know. They are kept and passed
+// on byte for byte.
+func (l *Logbook) Unknown() int {
+	n := 0
+	for i := range l.items {
+		it := &l.items[i]
+		if e, err := decode(it.raw, it.id); err != nil {
+			n++
+		} else if _, ok := e.Body.(*Unknown); ok {
+			n++
+		}
+	}
+	return n
+}
 
 // High returns the highest stamp seen.
 func (l *Logbook) High() Stamp { return l.high }

@@ -156,13 +156,16 @@ func read[T any, P interface {
 	return g, readBody(it.raw[it.body:], P(&g.body)) == nil
 }
 
-// collect appends the body of entry n, if it reads.
+// collect appends the body of entry n. One that does not read has fields from a
+// newer version and is counted in unread.
 func collect[T any, P interface {
 	*T
 	Body
-}](l *Logbook, n uint32, to *[]got[T]) {
+}](l *Logbook, n uint32, to *[]got[T], unread *int) {
 	if g, ok := read[T, P](l, n); ok {
 		*to = append(*to, g)
+	} else {
+		*unread++
 	}
 }
 
