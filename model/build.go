@@ -172,6 +172,13 @@ type ledger struct {
 
 func (l *Logbook) ledger(b uint16) *ledger {
 	var g ledger
+	var count [kindAddCheck + 1]int
+	for _, n := range l.builds[b].items {
+		count[l.items[n].kind]++
+	}
+	g.work = make([]got[Work], 0, count[kindWork]) // the many ones
+	g.readings = make([]got[Reading], 0, count[kindReading])
+	g.sets = make([]uint32, 0, count[kindSet])
 	for _, n := range l.builds[b].items {
 		it := &l.items[n]
 		if it.kind == kindSet { // replaced writings are the field's history

@@ -254,15 +254,17 @@ func (b *Build) findOrders() {
 // is wrong.
 func (b *Build) findClocks() {
 	work := b.Hours.Work // in order of beginning
+	end := func(w *WorkLine) int64 { return w.At.Unix + w.Minutes*60 }
+	forgotten := func(w *WorkLine) bool { return w.Clocked && w.Minutes > int64(ForgottenAfter/time.Minute) }
 	for i, x := range work {
 		for _, y := range work[i+1:] {
-			if y.At.Unix >= x.End.Unix {
-				break
+			if y.At.Unix >= end(x) || forgotten(x) {
+				break // of a forgotten clock only that is asked
 			}
-			if x.Who != y.Who {
+			if x.Who != y.Who || forgotten(y) {
 				continue
 			}
-			both := (min(x.End.Unix, y.End.Unix) - y.At.Unix) / 60
+			both := (min(end(x), end(y)) - y.At.Unix) / 60
 			if both <= 0 {
 				continue
 			}
@@ -275,7 +277,7 @@ func (b *Build) findClocks() {
 				Text: fmt.Sprintf("two stretches of %s overlap by %d minutes on %s", x.Who, both, y.At.Time().Format(time.DateOnly)),
 			})
 		}
-		if x.Clocked && x.Minutes > int64(ForgottenAfter/time.Minute) {
+		if forgotten(x) {
 			b.raise(&Finding{
 				Key: "clock:" + x.ID.String(), Kind: FindingForgotten, Task: b.task[x.Task], At: x.At, Open: true,
 				Text: fmt.Sprintf("a clock of %s ran %s h", x.Who, HoursText(x.Minutes)),

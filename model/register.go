@@ -170,17 +170,35 @@ func collect[T any, P interface {
 }
 
 // byTime orders facts by the moment they speak of, then as the logbook does.
+// Bodies are large: small keys are sorted in their stead.
 func byTime[T any](l *Logbook, list []got[T], at func(*T) When) {
-	slices.SortFunc(list, func(a, b got[T]) int {
-		x, y := at(&a.body).Unix, at(&b.body).Unix
-		if x != y {
-			if x < y {
+	type key struct {
+		unix int64
+		i    int32
+	}
+	keys := make([]key, len(list))
+	sorted := true
+	cmp := func(a, b key) int {
+		if a.unix != b.unix {
+			if a.unix < b.unix {
 				return -1
 			}
 			return 1
 		}
-		return l.compare(a.n, b.n)
-	})
+		return l.compare(list[a.i].n, list[b.i].n)
+	}
+	for i := range list {
+		keys[i] = key{at(&list[i].body).Unix, int32(i)}
+		sorted = sorted && (i == 0 || cmp(keys[i-1], keys[i]) <= 0)
+	}
+	if sorted {
+		return
+	}
+	slices.SortFunc(keys, cmp)
+	old := slices.Clone(list)
+	for i, k := range keys {
+		list[i] = old[k.i]
+	}
 }
 
 func (l *Logbook) garage() *garage {
