@@ -21,18 +21,19 @@ type PlanSource func(id string, version int) (*Plan, bool)
 // function of the entries, the plan and the moment; it is made anew after every
 // entry and never changed.
 type Build struct {
-	ID       uuid.UUID
-	Title    string
-	Donor    string
-	Plan     *Plan
-	Currency string
-	Target   string // the day it should ride, 2006-01-02; "" for none
-	Week     int64  // minutes a week planned
-	Started  Fact
-	StartAt  When
-	Now      time.Time
-	Newer    int    // entries of this build from a newer version of the program
-	PlanNote string // set when the plan the build names is not the one this program has
+	ID        uuid.UUID
+	Title     string
+	Donor     string
+	Plan      *Plan
+	Currency  string
+	Target    string // the day it should ride, 2006-01-02; "" for none
+	Week      int64  // minutes a week planned
+	Started   Fact
+	StartAt   When
+	Now       time.Time
+	Newer     int    // entries of this build from a newer version of the program
+	NewerMust int    // those among them that must be understood before anything is signed
+	PlanNote  string // set when the plan the build names is not the one this program has
 
 	Stages   []*Stage
 	Tasks    []*Task
@@ -168,6 +169,7 @@ type ledger struct {
 	checks      []got[AddCheck]
 	sets        []uint32
 	unknown     int
+	must        int
 }
 
 func (l *Logbook) ledger(b uint16) *ledger {
@@ -235,6 +237,10 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(l, n, &g.checks, &g.unknown)
 		case kindUnknown:
 			g.unknown++
+			var h header
+			if parseHeader(it.raw, &h) == nil && h.Must {
+				g.must++
+			}
 		}
 	}
 	byTime(l, g.starts, func(b *BuildStart) When { return b.At })
@@ -282,7 +288,7 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	}
 	g := l.garage()
 	b := &Build{
-		ID: id, Plan: plan, Now: now, Newer: led.unknown, log: l, own: g,
+		ID: id, Plan: plan, Now: now, Newer: led.unknown, NewerMust: led.must, log: l, own: g,
 		Started: l.fact(g, start.n), StartAt: start.body.At,
 		task: map[string]*Task{}, check: map[string]*Check{}, part: map[string]*Part{},
 		regs: registers{}, Settings: settings(g.regs), Devices: l.devices(g), Lists: plan.Lists,

@@ -46,7 +46,8 @@ type Check struct {
 	Verdict  Verdict
 	Cause    *Cause // why it is stale
 	Conceded *ConcessionLine
-	Gates    []*Check // checks it stands on that are not cleared
+	Released *ReleaseLine // the latest release of this point that still holds
+	Gates    []*Check     // checks it stands on that are not cleared
 	gates    []*Check
 }
 
@@ -95,7 +96,19 @@ func (c *Check) Cleared() bool {
 	if !c.Applies || c.Verdict == Conceded {
 		return true
 	}
-	return c.Verdict == Within && !(c.Witness() && c.Current.Reading.Witness == "")
+	return c.Verdict == Within && (!c.Witness() || c.Witnessed() != "")
+}
+
+// Witnessed returns who saw the current reading, from the reading itself or from
+// a later release; "" if nobody is named.
+func (c *Check) Witnessed() string {
+	switch {
+	case c.Current == nil:
+		return ""
+	case c.Current.Reading.Witness == "" && c.Released != nil:
+		return c.Released.Release.Witness
+	}
+	return c.Current.Reading.Witness
 }
 
 // Why says in a few words why the check is not cleared.
@@ -214,6 +227,13 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			if c.Verdict != Within && k.Cause == nil && (c.Current == nil || k.At.Unix >= c.Current.At.Unix) {
 				c.Conceded, c.Verdict = k, Conceded
 			}
+		}
+	}
+	for i := range b.Releases {
+		r := &b.Releases[i]
+		c := b.check[r.Point]
+		if c != nil && c.Current != nil && r.At.Unix >= c.Current.At.Unix && b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64) == nil {
+			c.Released = r
 		}
 	}
 	for _, c := range b.Checks {

@@ -1,6 +1,8 @@
 package model
 
 import (
+	"bytes"
+	"cmp"
 	"fmt"
 
 	"github.com/google/uuid"
@@ -12,6 +14,7 @@ type Link struct {
 	Seq     uint64
 	Prev    ID // zero if Seq is 1
 	ID      ID
+	Build   uuid.UUID // zero for the garage
 }
 
 // LinkOf returns the place of the entry with these bytes. It refuses what
@@ -29,7 +32,7 @@ func LinkOf(raw []byte) (Link, error) {
 	if err != nil {
 		return Link{}, fmt.Errorf("read entry: %w", err)
 	}
-	return Link{Replica: h.Replica, Seq: h.Seq, Prev: h.Prev, ID: IDOf(raw)}, nil
+	return Link{Replica: h.Replica, Seq: h.Seq, Prev: h.Prev, ID: IDOf(raw), Build: h.Build}, nil
 }
 
 // skipBody checks the form of the body, which starts at byte at and ends in.
@@ -43,4 +46,9 @@ func skipBody(in string, at int) error {
 		c.fail("the body is not a map")
 	}
 	return c.err
+}
+
+// Compare orders heads by number, then name.
+func (h Head) Compare(o Head) int {
+	return cmp.Or(cmp.Compare(h.Seq, o.Seq), bytes.Compare(h.ID[:], o.ID[:]))
 }

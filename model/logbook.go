@@ -270,6 +270,8 @@ type Line struct {
 	Struck   bool
 	Replaced bool
 	By       []ID // the entries that struck it out or replaced it, or tried to
+	Moment   When // what it speaks of; zero if it speaks of none
+	Ahead    bool // it speaks of a moment that had not come by its writer's clock: one of the two is wrong
 }
 
 // Line returns the entry with its standing.
@@ -289,6 +291,12 @@ func (l *Logbook) line(n uint32) Line {
 		panic(fmt.Sprintf("model: entry %s no longer reads: %v", it.id, err))
 	}
 	ln := Line{Entry: e, Struck: it.state&struck != 0, Replaced: it.state&replaced != 0}
+	c := codec{in: it.raw, pos: int(it.body)}
+	c.openMap()
+	if c.when(1, &ln.Moment); c.err != nil {
+		ln.Moment = When{} // a kind whose first key is no moment
+	}
+	ln.Ahead = ln.Moment.Time().After(it.stamp.Time().Add(MaxLead))
 	for _, by := range l.namers[n] {
 		ln.By = append(ln.By, l.items[by].id)
 	}

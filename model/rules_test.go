@@ -241,6 +241,48 @@ func TestWitness(t *testing.T) {
 	require.True(t, b.build().Check("pack-review-done").Cleared())
 }
 
+// A release that names a witness opens a witness point too, until the check is
+// taken again.
+func TestReleaseNamesWitness(t *testing.T) {
+	b := start(t, hub)
+	b.do("read", "check", "pack-review-done", "value", "yes")
+	_, err := b.try("release", "point", "pack-review-done")
+	require.ErrorContains(t, err, "stays shut: pack-review-done is no witness named")
+	b.do("release", "point", "pack-review-done", "witness", "reviewer")
+	require.True(t, b.build().Check("pack-review-done").Cleared())
+	require.Equal(t, "reviewer", b.build().Check("pack-review-done").Witnessed())
+	b.later(time.Minute)
+	b.do("read", "check", "pack-review-done", "value", "yes")
+	require.False(t, b.build().Check("pack-review-done").Cleared())
+}
+
+// Entries that must be understood, from a newer version, bar signatures and
+// nothing else.
+func TestNewerBarsSignatures(t *testing.T) {
+	b := start(t, hub)
+	raw, err := (&model.Entry{
+		Replica: [16]byte{7}, Seq: 1, Build: b.id, Stamp: model.StampAt(b.now), Must: true, Body: &model.Unknown{Name: "recall", CBOR: "\xa0"},
+	}).Encode()
+	require.NoError(t, err)
+	_, err = b.log.Add(raw)
+	require.NoError(t, err)
+	require.Equal(t, 1, b.build().Newer)
+	_, err = b.try("concede", "check", "arm-margin", "reason", "x", "second", "reviewer")
+	require.ErrorContains(t, err, "need a newer version of the program")
+	b.do("hours", "task", "asm-01", "hours", "1")
+}
+
+// A moment that had not come by the writer's own clock is flagged, not refused.
+func TestClockAhead(t *testing.T) {
+	b := start(t, hub)
+	soon := b.do("note", "text", "x", "at", b.now.Add(4*time.Minute).Format(time.RFC3339))
+	late := b.do("note", "text", "x", "at", b.now.Add(6*time.Minute).Format(time.RFC3339))
+	line, _ := b.log.Line(soon)
+	require.False(t, line.Ahead)
+	line, _ = b.log.Line(late)
+	require.True(t, line.Ahead)
+}
+
 // From first live on, a task stays held while any hold upstream is not cleared,
 // and work logged all the same raises a nonconformance.
 func TestStrictHold(t *testing.T) {

@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/google/uuid"
@@ -95,53 +96,114 @@ func readRunHead(run []byte) (r runHead, err error) {
 // PackRun packs the bytes of consecutive entries of one replica. It fails when
 // they are not consecutive: another replica, a hole, a wrong predecessor.
 func PackRun(raws [][]byte) ([]byte, error) {
-	if len(raws) == 0 {
-		return nil, fmt.Errorf("pack run: no entries")
-	}
-	var r runHead
-	size := 0
-	for _, raw := range raws {
-		size += len(raw)
-	}
-	packed := make([]byte, 0, size)
+	links := make([]Link, len(raws))
 	for i, raw := range raws {
-		var h header
-		if err := parseHeader(string(raw), &h); err != nil {
+		var err error
+		if links[i], err = LinkOf(raw); err != nil {
 			return nil, fmt.Errorf("pack run: entry %d of %d: %w", i+1, len(raws), err)
 		}
-		if i == 0 {
-			r.replica, r.first, r.prev = h.Replica, int64(h.Seq), h.Prev
-		} else if h.Replica != r.replica || int64(h.Seq) != r.first+int64(i) || h.Prev != r.last {
-			return nil, fmt.Errorf("pack run: entry %d of replica %s does not follow entry %d", h.Seq, h.Replica, r.first+int64(i)-1)
-		}
-		r.last = IDOf(raw)
-		build := uint64(0)
-		if h.Build != uuid.Nil {
-			for int(build) < len(r.builds) && r.builds[build] != ID(h.Build) {
-				build++
-			}
-			if int(build) == len(r.builds) {
-				r.builds = append(r.builds, ID(h.Build))
-			}
-			build++
-		}
-		tail := raw[prefixLen(h.Seq, h.Seq == 1, h.Build != uuid.Nil):]
-		packed = append(packed, raw[0])
-		packed = appendHead(packed, majorUint, build)
-		packed = append(appendHead(packed, majorBytes, uint64(len(tail))), tail...)
 	}
-	r.count, r.packed = int64(len(raws)), string(packed)
-	c := codec{enc: true, out: make([]byte, 0, 128+18*len(r.builds)+len(packed))}
+	return PackLinks(raws, links)
+}
+
+// PackLinks is PackRun for entries whose links are already known.
+func PackLinks(raws [][]byte, links []Link) ([]byte, error) {
+	var p packer
+	for i, raw := range raws {
+		l := links[i]
+		if err := p.start(l.Replica, l.Seq, l.Prev); err != nil {
+			return nil, err
+		}
+		p.add(raw[0], ID(l.Build), string(raw[prefixLen(l.Seq, l.Build != uuid.Nil):]), l.ID)
+	}
+	return p.finish()
+}
+
+// JoinRuns makes one run of several that follow one another. Every entry is read
+// by its hash on the way, so damage is not carried on.
+func JoinRuns(runs [][]byte) ([]byte, error) {
+	var p packer
+	for _, run := range runs {
+		r, err := readRunHead(run)
+		if err != nil {
+			return nil, err
+		}
+		if err := p.start(r.replica, uint64(r.first), r.prev); err != nil {
+			return nil, err
+		}
+		err = r.each(func(e packedEntry) {
+			var build ID
+			if e.build > 0 {
+				build = r.builds[e.build-1]
+			}
+			p.add(e.head, build, e.tail, e.id)
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return p.finish()
+}
+
+// A packer writes a run.
+type packer struct {
+	r   runHead
+	out []byte // becomes r.packed
+}
+
+// start makes sure that the entry comes next.
+func (p *packer) start(replica uuid.UUID, seq uint64, prev ID) error {
+	r := &p.r
+	if r.count == 0 {
+		r.replica, r.first, r.prev = replica, int64(seq), prev
+		return nil
+	}
+	if replica != r.replica || int64(seq) != r.first+r.count || prev != r.last {
+		return fmt.Errorf("pack run: entry %d of replica %s does not follow entry %d of %s", seq, replica, r.first+r.count-1, r.replica)
+	}
+	return nil
+}
+
+// add appends an entry: the header of its map, its build, its bytes from key 5
+// on.
+func (p *packer) add(head byte, build ID, tail string, id ID) {
+	n := 0 // counted from 1
+	if build != (ID{}) {
+		if n = slices.Index(p.r.builds, build) + 1; n == 0 {
+			p.r.builds = append(p.r.builds, build)
+			n = len(p.r.builds)
+		}
+	}
+	p.out = appendHead(append(p.out, head), majorUint, uint64(n))
+	p.out = append(appendHead(p.out, majorBytes, uint64(len(tail))), tail...)
+	p.r.count++
+	p.r.last = id
+}
+
+func (p *packer) finish() ([]byte, error) {
+	if p.r.count == 0 {
+		return nil, fmt.Errorf("pack run: no entries")
+	}
+	p.r.packed = string(p.out)
+	c := codec{enc: true, out: make([]byte, 0, 128+18*len(p.r.builds)+len(p.out))}
 	h := c.openMap()
-	r.fields(&c)
+	p.r.fields(&c)
 	c.closeMap(h)
 	return c.out, c.err
 }
 
 // prefixLen is the length of an entry's bytes before key 5.
-func prefixLen(seq uint64, first, build bool) int {
-	n := 1 + 18 + 1 + len(appendHead(nil, majorUint, seq))
-	if !first {
+func prefixLen(seq uint64, build bool) int {
+	n := 1 + 18 + 1 + 1
+	switch { // as appendHead
+	case seq > 0xffff:
+		n += 4
+	case seq > 0xff:
+		n += 2
+	case seq > 23:
+		n++
+	}
+	if seq > 1 {
 		n += 18
 	}
 	if build {
@@ -158,43 +220,16 @@ func UnpackRun(run []byte, f func(raw string, id ID) error) error {
 		return err
 	}
 	var all strings.Builder
-	all.Grow(len(r.packed) + int(r.count)*prefixLen(uint64(r.first+r.count), false, len(r.builds) > 0))
+	all.Grow(len(r.packed) + int(r.count)*prefixLen(uint64(r.first+r.count), len(r.builds) > 0))
 	ids := make([]ID, 0, r.count)
 	ends := make([]int, 0, r.count)
-	c := codec{in: r.packed}
-	id := r.prev
-	var raw []byte
-	for i := int64(0); i < r.count; i++ {
-		head := c.take(1)
-		build := c.want(majorUint, "a build")
-		tail := c.take(c.want(majorBytes, "an entry"))
-		if c.err == nil && build > uint64(len(r.builds)) {
-			c.fail("build %d of %d", build, len(r.builds))
-		}
-		if c.err != nil {
-			return fmt.Errorf("read run: entry %d of replica %s: %w", r.first+i, r.replica, c.err)
-		}
-		seq := uint64(r.first + i)
-		raw = append(raw[:0], head...)
-		raw = append(raw, keyReplica, majorBytes|16)
-		raw = append(raw, r.replica[:]...)
-		raw = appendHead(append(raw, keySeq), majorUint, seq)
-		if seq > 1 {
-			raw = append(raw, keyPrev, majorBytes|16)
-			raw = append(raw, id[:]...)
-		}
-		if build > 0 {
-			raw = append(raw, keyBuild, majorBytes|16)
-			raw = append(raw, r.builds[build-1][:]...)
-		}
-		raw = append(raw, tail...)
-		all.Write(raw)
-		id = IDOf(raw)
-		ids = append(ids, id)
+	err = r.each(func(e packedEntry) {
+		all.Write(e.raw)
+		ids = append(ids, e.id)
 		ends = append(ends, all.Len())
-	}
-	if c.pos != len(c.in) || id != r.last {
-		return fmt.Errorf("read run: entries %d to %d of replica %s do not end in %s: damaged", r.first, r.first+r.count-1, r.replica, r.last)
+	})
+	if err != nil {
+		return err
 	}
 	text, start := all.String(), 0
 	for i := range ids {
@@ -202,6 +237,53 @@ func UnpackRun(run []byte, f func(raw string, id ID) error) error {
 			return err
 		}
 		start = ends[i]
+	}
+	return nil
+}
+
+// A packedEntry is an entry as it stands in a run, and with what was left out.
+type packedEntry struct {
+	head  byte
+	build uint64 // index in runHead.builds from 1; 0 for none
+	tail  string
+	raw   []byte // valid until the next
+	id    ID
+}
+
+// each calls f with the entries of the run. It fails when the run is damaged,
+// after any number of calls.
+func (r *runHead) each(f func(packedEntry)) error {
+	c := codec{in: r.packed}
+	e := packedEntry{id: r.prev}
+	for i := int64(0); i < r.count; i++ {
+		head := c.take(1)
+		e.build = c.want(majorUint, "a build")
+		e.tail = c.take(c.want(majorBytes, "an entry"))
+		if c.err == nil && e.build > uint64(len(r.builds)) {
+			c.fail("build %d of %d", e.build, len(r.builds))
+		}
+		if c.err != nil {
+			return fmt.Errorf("read run: entry %d of replica %s: %w", r.first+i, r.replica, c.err)
+		}
+		e.head = head[0]
+		seq := uint64(r.first + i)
+		e.raw = append(e.raw[:0], e.head, keyReplica, majorBytes|16)
+		e.raw = append(e.raw, r.replica[:]...)
+		e.raw = appendHead(append(e.raw, keySeq), majorUint, seq)
+		if seq > 1 {
+			e.raw = append(e.raw, keyPrev, majorBytes|16)
+			e.raw = append(e.raw, e.id[:]...)
+		}
+		if e.build > 0 {
+			e.raw = append(e.raw, keyBuild, majorBytes|16)
+			e.raw = append(e.raw, r.builds[e.build-1][:]...)
+		}
+		e.raw = append(e.raw, e.tail...)
+		e.id = IDOf(e.raw)
+		f(e)
+	}
+	if c.pos != len(c.in) || e.id != r.last {
+		return fmt.Errorf("read run: entries %d to %d of replica %s do not end in %s: damaged", r.first, r.first+r.count-1, r.replica, r.last)
 	}
 	return nil
 }

@@ -799,7 +799,19 @@ func doPunch(x *wishing) {
 	x.write(&Punch{At: x.moment("at", x.desk.Now), Class: x.text("class"), Text: x.text("text"), Task: x.taskKey("task")})
 }
 
+// maySign refuses a signature while there are entries that this program must
+// understand first and does not.
+func (x *wishing) maySign() bool {
+	if x.b.NewerMust > 0 {
+		x.fail("", "", fmt.Sprintf("%d entries of this build need a newer version of the program: update it before signing", x.b.NewerMust))
+	}
+	return x.b.NewerMust == 0
+}
+
 func doConcede(x *wishing) {
+	if !x.maySign() {
+		return
+	}
 	c := x.check("check")
 	if c == nil {
 		return
@@ -818,6 +830,9 @@ func doConcede(x *wishing) {
 }
 
 func doRelease(x *wishing) {
+	if !x.maySign() {
+		return
+	}
 	p := x.text("point")
 	if p == "" {
 		return

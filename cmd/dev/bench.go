@@ -1,0 +1,69 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"regexp"
+	"runtime"
+	"strings"
+)
+
+// runBench runs the benchmarks and prints their figures as a table in Markdown.
+func runBench(ctx context.Context, args []string) error {
+	jobs := []struct {
+		where string
+		env   []string
+		args  []string
+	}{
+		{"native", nil, []string{"./model", "./server/bolt", "./client/pages"}},
+		{"wasm in Node.js", []string{"GOOS=js", "GOARCH=wasm"}, []string{"-bench", "Fold/10000$|FoldAndBuild/10000$|Open", "./model"}},
+	}
+	fmt.Printf("%s, %d cores\n\n| where | benchmark | figures |\n|---|---|---|\n", runtime.Version(), runtime.NumCPU())
+	for _, j := range jobs {
+		cmdArgs := append([]string{"test", "-run", "^$", "-bench", "."}, args...)
+		if j.env != nil {
+			if _, err := exec.LookPath("node"); err != nil {
+				fmt.Fprintln(os.Stderr, "not run as WebAssembly: Node.js is not on this machine")
+				continue
+			}
+			exe, err := wasmExec(ctx)
+			if err != nil {
+				return err
+			}
+			cmdArgs = append(cmdArgs, "-exec", exe)
+		}
+		cmd := exec.CommandContext(ctx, "go", append(cmdArgs, j.args...)...)
+		cmd.Env = append(os.Environ(), j.env...)
+		var errs bytes.Buffer
+		cmd.Stderr = &errs
+		out, err := cmd.Output()
+		if err != nil {
+			return fmt.Errorf("%w\n%s%s", err, out, errs.Bytes())
+		}
+		pkg := ""
+		for in := bufio.NewScanner(bytes.NewReader(out)); in.Scan(); {
+			if p, ok := strings.CutPrefix(in.Text(), "pkg: ampwright/"); ok {
+				pkg = p
+			}
+			if name, figures, ok := figures(in.Text()); ok {
+				fmt.Printf("| %s | %s %s | %s |\n", j.where, pkg, name, figures)
+			}
+		}
+	}
+	return nil
+}
+
+var benchLine = regexp.MustCompile(`^Benchmark(\S+?)(?:-\d+)?\s+\d+\s+(.*)$`)
+
+// figures splits a benchmark's line into its name and its figures.
+func figures(line string) (name, list string, ok bool) {
+	m := benchLine.FindStringSubmatch(line)
+	if m == nil {
+		return "", "", false
+	}
+	return m[1], strings.Join(strings.FieldsFunc(m[2], func(r rune) bool { return r == '\t' }), ","), true
+}

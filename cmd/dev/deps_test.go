@@ -1,0 +1,66 @@
+package main
+
+import (
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Who may import whom. Each line says what a package, with all it needs, must
+// not reach, and why.
+func TestImports(t *testing.T) {
+	for _, rule := range []struct {
+		pkgs   string
+		never  []string // import paths, or prefixes that end in /
+		reason string
+	}{
+		{"./calc/...", []string{"ampwright/model/", "ampwright/sync/", "ampwright/server/", "ampwright/client/"}, "calculations know no logbook"},
+		{"./model ./model/plan ./model/lines ./model/demo", []string{"ampwright/sync/", "ampwright/server/", "ampwright/client/"}, "the domain stands on calc alone"},
+		{"./calc/... ./model ./model/plan ./sync/keep ./sync/book", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, "they run on the phone as well: no socket, no file store"},
+		{"./client/...", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "ampwright/server/"}, "net/http alone adds megabytes to the phone's program"},
+		{"./sync/...", []string{"ampwright/server/", "ampwright/client/"}, "replication knows stores and links only by their interfaces"},
+	} {
+		cmd := exec.Command("go", append([]string{"list", "-deps"}, strings.Fields(rule.pkgs)...)...)
+		cmd.Dir = "../.."
+		cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm") // as the phone sees it: natively google/uuid looks at network cards
+		out, err := cmd.Output()
+		require.NoError(t, err, rule.pkgs)
+		deps := strings.Fields(string(out))
+		require.Contains(t, deps, "ampwright/calc/unit", "%s: the list is empty", rule.pkgs)
+		for _, d := range deps {
+			for _, n := range rule.never {
+				if d == n || strings.HasSuffix(n, "/") && strings.HasPrefix(d+"/", n) {
+					t.Errorf("%s reach %s: %s", rule.pkgs, d, rule.reason)
+				}
+			}
+		}
+	}
+}
+
+// Packages that must not read a clock, a file or chance do not import what does,
+// save the listed uses.
+func TestPure(t *testing.T) {
+	cmd := exec.Command("go", "list", "-f", "{{.ImportPath}}: {{join .Imports \" \"}}", "./calc/...", "./model", "./model/plan", "./sync/...")
+	cmd.Dir = "../.."
+	out, err := cmd.Output()
+	require.NoError(t, err)
+	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		pkg, imports, _ := strings.Cut(line, ": ")
+		if strings.HasSuffix(pkg, "test") {
+			continue // suites that stores call from their tests
+		}
+		for _, i := range strings.Fields(imports) {
+			switch i {
+			case "os", "net", "math/rand", "math/rand/v2", "crypto/rand", "syscall", "io/ioutil":
+				t.Errorf("%s imports %s: it takes clock, files and chance as arguments", pkg, i)
+			}
+		}
+	}
+	grep := exec.Command("grep", "-rnE", `time\.(Now|Since|Sleep|After|Tick)\(`, "--include=*.go", "--exclude=*_test.go", "calc", "model", "sync", "client")
+	grep.Dir = "../.."
+	found, _ := grep.Output()
+	require.Empty(t, string(found), "a clock is read below server and cmd")
+}

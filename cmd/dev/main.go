@@ -1,0 +1,102 @@
+// Command dev is what a Makefile would be, on every system that has Go:
+//
+//	go run ./cmd/dev run     make the demo garage and serve it on this machine
+//	go run ./cmd/dev test    everything that must pass
+//	go run ./cmd/dev bench   the benchmark table
+//	go run ./cmd/dev pages   the pictures of the README, from the demo
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"syscall"
+)
+
+// A command is one word after "dev".
+type command struct {
+	name, summary string
+	run           func(ctx context.Context, args []string) error
+}
+
+func commands() []command {
+	return []command{
+		{"run", "make the demo garage and serve it on this machine; flags: --garage DIR, --addr ADDRESS", runDemo},
+		{"test", "everything that must pass", runTests},
+		{"bench", "the benchmark table", runBench},
+		{"pages", "the pictures of the README, from the demo (needs Chromium)", runPages},
+	}
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := run(ctx, os.Args[1:]); err != nil {
+		fmt.Fprintln(os.Stderr, "dev:", err)
+		os.Exit(1)
+	}
+}
+
+func run(ctx context.Context, args []string) error {
+	if root, err := projectRoot(); err != nil {
+		return err
+	} else if err := os.Chdir(root); err != nil {
+		return err
+	}
+	if len(args) > 0 {
+		for _, c := range commands() {
+			if c.name == args[0] {
+				return c.run(ctx, args[1:])
+			}
+		}
+	}
+	for _, c := range commands() {
+		fmt.Fprintf(os.Stderr, "  go run ./cmd/dev %-6s %s\n", c.name, c.summary)
+	}
+	if len(args) == 0 {
+		return fmt.Errorf("say what to do")
+	}
+	return fmt.Errorf("%q is none of these", args[0])
+}
+
+// projectRoot finds the folder of go.mod, upwards from here.
+func projectRoot() (string, error) {
+	dir, err := os.Getwd()
+	if err != nil {
+		return "", err
+	}
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return dir, nil
+		}
+		if filepath.Dir(dir) == dir {
+			return "", fmt.Errorf("no go.mod here or above: run it inside the project")
+		}
+		dir = filepath.Dir(dir)
+	}
+}
+
+// sh runs a command with its output on this terminal.
+func sh(ctx context.Context, env []string, name string, args ...string) error {
+	cmd := exec.CommandContext(ctx, name, args...)
+	cmd.Env = append(os.Environ(), env...)
+	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
+	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
+	if err := cmd.Run(); err != nil {
+		return fmt.Errorf("%s %v: %w", name, args, err)
+	}
+	return nil
+}
+
+// build compiles the program into dir and returns its path.
+func build(ctx context.Context, dir string) (string, error) {
+	out := filepath.Join(dir, "ampwright")
+	if runtime.GOOS == "windows" {
+		out += ".exe"
+	}
+	return out, sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "-trimpath", "-o", out, "./cmd/ampwright")
+}

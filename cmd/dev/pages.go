@@ -1,0 +1,97 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"time"
+
+	"ampwright/model/demo"
+)
+
+// pictures are the pages that the README shows.
+var pictures = []struct {
+	file, path string
+	width      int
+	height     int
+}{
+	{"bench.png", "/b/" + demo.Build.String() + "/", 1280, 1000},
+	{"card.png", "/b/" + demo.Build.String() + "/task/mot-05", 430, 900},
+}
+
+// runPages serves the demo and photographs the README's pages with Chromium.
+func runPages(ctx context.Context, args []string) error {
+	out := filepath.Join("testdata", "pages")
+	if len(args) > 0 {
+		out = args[0]
+	}
+	browser := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			browser = p
+			break
+		}
+	}
+	if browser == "" {
+		return fmt.Errorf("no Chromium on this machine: install it (package chromium) to take pictures")
+	}
+	tmp, err := os.MkdirTemp("", "ampwright-pages-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	program, err := build(ctx, tmp)
+	if err != nil {
+		return err
+	}
+	garage := filepath.Join(tmp, "garage")
+	if err := sh(ctx, nil, program, "demo", garage); err != nil {
+		return err
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	serve := exec.CommandContext(ctx, program, "--garage", garage, "serve", "--addr", "127.0.0.1:0", "--clock", demo.End.Format(time.RFC3339))
+	serve.Stderr = os.Stderr
+	serve.Cancel = func() error { return serve.Process.Signal(os.Interrupt) }
+	stdout, err := serve.StdoutPipe()
+	if err != nil {
+		cancel()
+		return err
+	}
+	if err := serve.Start(); err != nil {
+		cancel()
+		return err
+	}
+	defer serve.Wait()
+	defer cancel()
+	address := ""
+	for in := bufio.NewScanner(stdout); address == "" && in.Scan(); {
+		address = regexp.MustCompile(`http://[0-9.:]+`).FindString(in.Text())
+	}
+	if address == "" {
+		return fmt.Errorf("the server did not say where it listens")
+	}
+	go io.Copy(io.Discard, stdout)
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return err
+	}
+	for _, p := range pictures {
+		file, err := filepath.Abs(filepath.Join(out, p.file))
+		if err != nil {
+			return err
+		}
+		shot := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars",
+			"--user-data-dir="+filepath.Join(tmp, "profile"), fmt.Sprintf("--window-size=%d,%d", p.width, p.height),
+			"--screenshot="+file, address+p.path)
+		if msg, err := shot.CombinedOutput(); err != nil {
+			return fmt.Errorf("photograph %s: %w\n%s", p.path, err, msg)
+		}
+		fmt.Println("wrote", filepath.Join(out, p.file))
+	}
+	return nil
+}

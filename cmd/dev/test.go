@@ -1,0 +1,87 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+)
+
+// runTests runs everything that must pass. What a check needs and the machine
+// lacks is said, never passed over in silence.
+func runTests(ctx context.Context, args []string) error {
+	steps := []struct {
+		name string
+		run  func() error
+	}{
+		{"gofmt", func() error { return formatted(ctx) }},
+		{"go vet", func() error { return sh(ctx, nil, "go", "vet", "./...") }},
+		{"go build", func() error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
+		{"go test", func() error { return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...) }},
+		{"race detector", func() error { return race(ctx) }},
+		{"wasm", func() error { return wasm(ctx) }},
+	}
+	for _, s := range steps {
+		fmt.Println("==", s.name)
+		if err := s.run(); err != nil {
+			return fmt.Errorf("%s: %w", s.name, err)
+		}
+	}
+	fmt.Println("== all passed")
+	return nil
+}
+
+func formatted(ctx context.Context) error {
+	out, err := exec.CommandContext(ctx, "gofmt", "-l", "calc", "client", "cmd", "model", "server", "sync").Output()
+	if err != nil {
+		return err
+	}
+	if len(bytes.TrimSpace(out)) > 0 {
+		return fmt.Errorf("gofmt would change:\n%s", out)
+	}
+	return nil
+}
+
+// race runs what is used by several goroutines under the race detector, which
+// needs a C compiler.
+func race(ctx context.Context) error {
+	if _, err := exec.LookPath("gcc"); err != nil {
+		fmt.Println("not run: the race detector needs gcc, which is not on this machine")
+		return nil
+	}
+	return sh(ctx, []string{"CGO_ENABLED=1"}, "go", "test", "-race", "./sync/...", "./server/...")
+}
+
+// wasm compiles what the phone will run, and runs the model's tests as
+// WebAssembly where Node.js is to be had.
+func wasm(ctx context.Context) error {
+	env := []string{"GOOS=js", "GOARCH=wasm"}
+	if err := sh(ctx, env, "go", "build", "./calc/...", "./model/...", "./sync/...", "./client/..."); err != nil {
+		return err
+	}
+	if _, err := exec.LookPath("node"); err != nil {
+		fmt.Println("compiled, not run: running it needs Node.js, which is not on this machine")
+		return nil
+	}
+	exe, err := wasmExec(ctx)
+	if err != nil {
+		return err
+	}
+	return sh(ctx, env, "go", "test", "-exec", exe, "./calc/...", "./model", "./sync/...")
+}
+
+// wasmExec returns the launcher of WebAssembly tests that comes with Go.
+func wasmExec(ctx context.Context) (string, error) {
+	out, err := exec.CommandContext(ctx, "go", "env", "GOROOT").Output()
+	if err != nil {
+		return "", err
+	}
+	exe := filepath.Join(strings.TrimSpace(string(out)), "lib", "wasm", "go_js_wasm_exec")
+	if _, err := os.Stat(exe); err != nil {
+		return "", fmt.Errorf("this Go has no launcher for WebAssembly: %w", err)
+	}
+	return exe, nil
+}
