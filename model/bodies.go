@@ -157,6 +157,7 @@ type Set struct {
 	Field string
 	Value string
 	Note  string // a reason or a source
+	Typed string // what fingers wrote, where it differs from the value
 }
 
 // Strike cancels the entries in its entry's Over.
@@ -578,6 +579,7 @@ func (b *Set) fields(c *codec) {
 	c.text(5, &b.Field)
 	c.text(6, &b.Value)
 	c.text(7, &b.Note)
+	c.text(8, &b.Typed)
 }
 
 func (b *Strike) fields(c *codec) {

@@ -99,7 +99,7 @@ func (s *slow) field(i int) string {
 		return ""
 	}
 	for k := range m {
-		if n, ok := k.(uint64); !ok || n < 1 || n > 7 {
+		if n, ok := k.(uint64); !ok || n < 1 || n > 8 {
 			return ""
 		}
 	}

@@ -51,6 +51,7 @@ func TestRecordedLogbook(t *testing.T) {
 
 	b, err := l.Build(demo.Build, demo.End, plan.Builtin)
 	require.NoError(t, err)
+	require.Empty(t, b.PlanNote, "the plan's file was changed: a plan that builds stand on gets a new version instead")
 	require.EqualValues(t, 113*60, b.Hours.Logged)
 	require.EqualValues(t, 378870, b.Money.Net)
 	require.Len(t, b.Stale(), 8)

@@ -22,6 +22,7 @@ type Write struct {
 	At     When
 	Value  string
 	Note   string
+	Typed  string
 	Over   []ID
 	Head   bool // no later writing replaced it
 	Struck bool
@@ -234,7 +235,7 @@ func (l *Logbook) register(g *garage, rs registers, sets []uint32) {
 			rs[key] = r
 		}
 		w := Write{
-			Fact: l.fact(g, n), At: s.body.At, Value: s.body.Value, Note: s.body.Note,
+			Fact: l.fact(g, n), At: s.body.At, Value: s.body.Value, Note: s.body.Note, Typed: s.body.Typed,
 			Head: it.state == 0, Struck: it.state&struck != 0,
 		}
 		if w.At.IsZero() {

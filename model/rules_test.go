@@ -34,6 +34,18 @@ func TestLimitExplained(t *testing.T) {
 	require.Equal(t, 10080.0, b.build().Check("motor-iso").Min.Value)
 }
 
+// What was typed is kept beside the value. 1 lb = 0.453 592 37 kg: NIST SP 811
+// (2008), appendix B.8.
+func TestSpecAsTyped(t *testing.T) {
+	b := start(t, hub)
+	b.do("spec", "name", "mass_rider_kg", "value", "185 lb", "note", "bathroom scales")
+	v := b.build().Spec.Get("mass_rider_kg")
+	require.InDelta(t, 185*0.45359237, v.Value, 1e-6)
+	require.Equal(t, "185 lb", v.Field.Value().Typed)
+	require.Equal(t, "bathroom scales", v.Field.Value().Note)
+	require.False(t, v.Default)
+}
+
 // The verdict follows today's limit; the reading keeps the limit it was taken
 // under.
 func TestVerdictFollowsLimit(t *testing.T) {

@@ -670,6 +670,9 @@ func doSpec(x *wishing) {
 		return
 	}
 	x.set(WhenOf(x.desk.Now), "spec", in.ID, "value", d.String(), x.text("note"))
+	if v != d.String() {
+		x.drafts[len(x.drafts)-1].Body.(*Set).Typed = v
+	}
 }
 
 func doLimit(x *wishing) {

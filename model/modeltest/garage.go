@@ -99,6 +99,8 @@ func (g *garage) step(n int) {
 		d.Author = "Kim"
 	}
 	switch x := g.r.IntN(1000); {
+	case k.clock != nil && x < 400: // a clock rarely runs past the next entry
+		g.clock(&d, k)
 	case x < 450:
 		d.Body = g.work()
 	case x < 650:
@@ -107,8 +109,10 @@ func (g *garage) step(n int) {
 		g.money(&d)
 	case x < 850:
 		g.set(&d, by)
-	case x < 930:
+	case x < 885:
 		g.clock(&d, k)
+	case x < 930:
+		d.Body = g.work()
 	case x < 960:
 		d.Body = &model.Note{At: g.at(), Task: pick(g, tasks), Text: pick(g, remarks)}
 	case x < 970:
@@ -186,6 +190,7 @@ func (g *garage) start(nth int) model.Draft {
 
 func (g *garage) work() model.Body {
 	w := &model.Work{At: g.at(), Task: pick(g, tasks), Minutes: g.minutes()}
+	g.now = g.now.Add(time.Duration(w.Minutes) * time.Minute) // typed in when it was done
 	if g.r.IntN(3) == 0 {
 		w.Note = pick(g, remarks)
 	}
@@ -195,7 +200,7 @@ func (g *garage) work() model.Body {
 	return w
 }
 
-func (g *garage) minutes() int64 { return 15 * (1 + g.r.Int64N(20)) }
+func (g *garage) minutes() int64 { return 15 * (1 + g.r.Int64N(8)) }
 
 func (g *garage) reading() model.Body {
 	c := pick(g, checks)
@@ -246,9 +251,9 @@ func (g *garage) set(d *model.Draft, by int) {
 	b := &model.Set{At: g.at(), What: "task", Key: pick(g, tasks)}
 	switch g.r.IntN(4) {
 	case 0:
-		b.Field, b.Value = "estimate", fmt.Sprintf("%d %d %d", 1+g.r.IntN(2), 3+g.r.IntN(4), 8+g.r.IntN(8))
+		b.Field, b.Value = "estimate", fmt.Sprintf("%d/%d/%d", 1+g.r.IntN(2), 3+g.r.IntN(4), 8+g.r.IntN(8))
 	case 1:
-		b.Field, b.Value = "state", pick(g, []string{"in hand", "finished"})
+		b.Field, b.Value = "state", pick(g, []string{"open", "finished"})
 	case 2:
 		b.What, b.Key, b.Field, b.Value = "spec", pick(g, specs), "value", fmt.Sprint(1+g.r.IntN(200))
 		b.Note = "from the part's manual"
