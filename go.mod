@@ -15,5 +15,6 @@ require (
 	go.etcd.io/bbolt v1.5.0 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/sys v0.45.0 // indirect
+	golang.org/x/tools v0.36.0 // indirect
 	pgregory.net/rapid v1.3.0 // indirect
 )

@@ -145,6 +145,15 @@ func TestOneEncoding(t *testing.T) {
 	long := model.Entry{Replica: [16]byte{1}, Seq: 1, Stamp: 1, Body: &model.Note{Text: string(make([]byte, 9000))}}
 	_, err = long.Encode()
 	require.ErrorContains(t, err, "9000 bytes: at most 8192")
+	for name, e := range map[string]model.Entry{
+		"number": {Replica: [16]byte{1}, Seq: 1 << 40, Prev: model.ID{1}, Stamp: 1, Body: &model.Note{Text: "x"}},
+		"stamp":  {Replica: [16]byte{1}, Seq: 1, Stamp: 1 << 63, Body: &model.Note{Text: "x"}},
+		"kind":   {Replica: [16]byte{1}, Seq: 1, Stamp: 1, Body: &model.Unknown{CBOR: "\xa0"}},
+		"body":   {Replica: [16]byte{1}, Seq: 1, Stamp: 1, Body: &model.Unknown{Name: "x", CBOR: "\x01"}},
+	} {
+		_, err := e.Encode()
+		require.Error(t, err, "what cannot be read back is not written: %s", name)
+	}
 }
 
 // An entry from a newer version is kept to the byte and shown as such.

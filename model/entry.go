@@ -127,13 +127,19 @@ const (
 	keyBody
 )
 
-const maxOver = 16
+const (
+	maxOver = 16
+	maxKind = 40 // bytes
+)
 
 // Encode returns the entry's bytes and sets e.ID. It fails on what no entry may
 // hold: an over-long text, more than 16 replaced entries, a body too large.
 func (e *Entry) Encode() ([]byte, error) {
-	if e.Replica == uuid.Nil || e.Seq == 0 || e.Stamp == 0 || e.Body == nil {
-		return nil, fmt.Errorf("encode entry: replica, number, stamp and body are all needed")
+	if e.Replica == uuid.Nil || e.Seq == 0 || e.Seq > maxSeq || e.Stamp == 0 || e.Stamp >= 1<<63 || e.Body == nil {
+		return nil, fmt.Errorf("encode entry: replica, number (1 to %d), stamp (below 2^63) and body are all needed", maxSeq)
+	}
+	if kind := e.Body.Kind(); kind == "" || len(kind) > maxKind {
+		return nil, fmt.Errorf("encode entry: kind of %d bytes, 1 to %d are possible", len(kind), maxKind)
 	}
 	if (e.Seq == 1) != (e.Prev == ID{}) {
 		return nil, fmt.Errorf("encode entry %d: an entry before it is named exactly when it is not the first", e.Seq)
@@ -157,6 +163,9 @@ func (e *Entry) Encode() ([]byte, error) {
 	c.pairs++
 	c.closeMap(h)
 	if u, ok := e.Body.(*Unknown); ok {
+		if err := skipBody(u.CBOR, 0); err != nil {
+			return nil, fmt.Errorf("encode %s: %w", kind, err)
+		}
 		c.out = append(c.out, u.CBOR...)
 	} else {
 		body := codec{enc: true, out: c.out, err: c.err}
@@ -203,14 +212,14 @@ func parseHeader(in string, h *header) error {
 	switch {
 	case c.err != nil:
 		return c.err
-	case h.Replica == uuid.Nil || seq <= 0 || seq > 1<<31 || stamp <= 0 || h.kind == "":
+	case h.Replica == uuid.Nil || seq <= 0 || seq > maxSeq || stamp <= 0 || h.kind == "":
 		return fmt.Errorf("entry without replica, number, stamp or kind")
 	case (seq == 1) != (h.Prev == ID{}):
 		return fmt.Errorf("entry %d: an entry before it is named exactly when it is not the first", seq)
 	case len(h.Over) > maxOver:
 		return fmt.Errorf("entry replaces %d entries, at most %d are accepted", len(h.Over), maxOver)
-	case len(h.kind) > 40:
-		return fmt.Errorf("kind of %d bytes, at most 40 are accepted", len(h.kind))
+	case len(h.kind) > maxKind:
+		return fmt.Errorf("kind of %d bytes, at most %d are accepted", len(h.kind), maxKind)
 	}
 	return nil
 }
@@ -230,16 +239,8 @@ func decode(in string, id ID) (Entry, error) {
 	if err := parseHeader(in, &h); err != nil {
 		return Entry{}, fmt.Errorf("decode entry: %w", err)
 	}
-	c := codec{in: in, pos: h.body}
-	c.skip(0)
-	if c.err == nil && c.pos != len(in) {
-		c.fail("%d bytes after the end", len(in)-c.pos)
-	}
-	if c.err == nil && in[h.body]&0xe0 != majorMap {
-		c.fail("the body is not a map")
-	}
-	if c.err != nil {
-		return Entry{}, fmt.Errorf("decode entry: %w", c.err)
+	if err := skipBody(in, h.body); err != nil {
+		return Entry{}, fmt.Errorf("decode entry: %w", err)
 	}
 	e := h.Entry
 	e.ID = id

@@ -108,13 +108,20 @@ func PackRun(raws [][]byte) ([]byte, error) {
 
 // PackLinks is PackRun for entries whose links are already known.
 func PackLinks(raws [][]byte, links []Link) ([]byte, error) {
+	size := 0
+	for _, raw := range raws {
+		size += len(raw)
+	}
 	var p packer
+	p.out.Grow(size)
 	for i, raw := range raws {
 		l := links[i]
-		if err := p.start(l.Replica, l.Seq, l.Prev); err != nil {
+		if err := p.follow(l.Replica, l.Seq, l.Prev); err != nil {
 			return nil, err
 		}
-		p.add(raw[0], ID(l.Build), string(raw[prefixLen(l.Seq, l.Build != uuid.Nil):]), l.ID)
+		tail := raw[prefixLen(l.Seq, l.Build != uuid.Nil):]
+		p.add(raw[0], ID(l.Build), len(tail), l.ID)
+		p.out.Write(tail)
 	}
 	return p.finish()
 }
@@ -122,13 +129,18 @@ func PackLinks(raws [][]byte, links []Link) ([]byte, error) {
 // JoinRuns makes one run of several that follow one another. Every entry is read
 // by its hash on the way, so damage is not carried on.
 func JoinRuns(runs [][]byte) ([]byte, error) {
+	size := 0
+	for _, run := range runs {
+		size += len(run)
+	}
 	var p packer
+	p.out.Grow(size)
 	for _, run := range runs {
 		r, err := readRunHead(run)
 		if err != nil {
 			return nil, err
 		}
-		if err := p.start(r.replica, uint64(r.first), r.prev); err != nil {
+		if err := p.follow(r.replica, uint64(r.first), r.prev); err != nil {
 			return nil, err
 		}
 		err = r.each(func(e packedEntry) {
@@ -136,7 +148,8 @@ func JoinRuns(runs [][]byte) ([]byte, error) {
 			if e.build > 0 {
 				build = r.builds[e.build-1]
 			}
-			p.add(e.head, build, e.tail, e.id)
+			p.add(e.head, build, len(e.tail), e.id)
+			p.out.WriteString(e.tail)
 		})
 		if err != nil {
 			return nil, err
@@ -148,11 +161,11 @@ func JoinRuns(runs [][]byte) ([]byte, error) {
 // A packer writes a run.
 type packer struct {
 	r   runHead
-	out []byte // becomes r.packed
+	out strings.Builder // becomes r.packed
 }
 
-// start makes sure that the entry comes next.
-func (p *packer) start(replica uuid.UUID, seq uint64, prev ID) error {
+// follow makes sure that an entry comes next.
+func (p *packer) follow(replica uuid.UUID, seq uint64, prev ID) error {
 	r := &p.r
 	if r.count == 0 {
 		r.replica, r.first, r.prev = replica, int64(seq), prev
@@ -164,9 +177,8 @@ func (p *packer) start(replica uuid.UUID, seq uint64, prev ID) error {
 	return nil
 }
 
-// add appends an entry: the header of its map, its build, its bytes from key 5
-// on.
-func (p *packer) add(head byte, build ID, tail string, id ID) {
+// add writes what comes before the tail of an entry, its bytes from key 5 on.
+func (p *packer) add(head byte, build ID, tail int, id ID) {
 	n := 0 // counted from 1
 	if build != (ID{}) {
 		if n = slices.Index(p.r.builds, build) + 1; n == 0 {
@@ -174,8 +186,8 @@ func (p *packer) add(head byte, build ID, tail string, id ID) {
 			n = len(p.r.builds)
 		}
 	}
-	p.out = appendHead(append(p.out, head), majorUint, uint64(n))
-	p.out = append(appendHead(p.out, majorBytes, uint64(len(tail))), tail...)
+	var b [1 + 9 + 9]byte
+	p.out.Write(appendHead(appendHead(append(b[:0], head), majorUint, uint64(n)), majorBytes, uint64(tail)))
 	p.r.count++
 	p.r.last = id
 }
@@ -184,8 +196,8 @@ func (p *packer) finish() ([]byte, error) {
 	if p.r.count == 0 {
 		return nil, fmt.Errorf("pack run: no entries")
 	}
-	p.r.packed = string(p.out)
-	c := codec{enc: true, out: make([]byte, 0, 128+18*len(p.r.builds)+len(p.out))}
+	p.r.packed = p.out.String()
+	c := codec{enc: true, out: make([]byte, 0, 128+18*len(p.r.builds)+len(p.r.packed))}
 	h := c.openMap()
 	p.r.fields(&c)
 	c.closeMap(h)
