@@ -408,11 +408,12 @@ func (l *Logbook) devices(g *garage) []Device {
 
 // An event is a change of some kind, at the moment it was over.
 type event struct {
-	unix int64
-	at   When
-	fact Fact
-	task string
-	kind string
+	unix    int64
+	at      When
+	fact    Fact
+	task    string
+	kind    string
+	assumed bool // the question after changes was not answered
 }
 
 // before reports whether the event left a reading taken at unix by f as it was:

@@ -69,11 +69,12 @@ type ReadingLine struct {
 
 // A Cause says what made a reading stale.
 type Cause struct {
-	Change string // kind of change; "" when it is too old
-	Title  string
-	At     When
-	Task   string
-	Entry  ID
+	Change  string // kind of change; "" when it is too old
+	Title   string
+	At      When
+	Task    string
+	Entry   ID
+	Assumed bool // the question after changes was not answered at clock-off
 }
 
 // A ConcessionLine is a concession with who signed it.
@@ -375,7 +376,8 @@ func Uncertainty(accuracy string, v float64, in string) (float64, error) {
 }
 
 // cause returns what made a reading, taken at unix by f, stale by the moment
-// until; nil if nothing did.
+// until; nil if nothing did. Of several changes it is the first that somebody
+// confirmed, else the first that is assumed.
 func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 	var first *event
 	for _, k := range c.InvalidatedBy {
@@ -384,13 +386,13 @@ func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 			if e.unix > until {
 				break
 			}
-			if !e.before(unix, f) && (first == nil || e.unix < first.unix) {
+			if !e.before(unix, f) && (first == nil || first.assumed && !e.assumed || first.assumed == e.assumed && e.unix < first.unix) {
 				first = e
 			}
 		}
 	}
 	if first != nil {
-		return &Cause{Change: first.kind, Title: b.ChangeTitle(first.kind), At: first.at, Task: first.task, Entry: first.fact.ID}
+		return &Cause{Change: first.kind, Title: b.ChangeTitle(first.kind), At: first.at, Task: first.task, Entry: first.fact.ID, Assumed: first.assumed}
 	}
 	if c.ValidDays > 0 {
 		end := unix + int64(c.ValidDays)*86400

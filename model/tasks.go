@@ -291,9 +291,9 @@ func (b *Build) Upstream(t *Task) []*Task {
 func (b *Build) makeWork(led *ledger) {
 	g := b.own
 	b.events = map[string][]event{}
-	happened := func(kinds []string, at When, f Fact, task string) {
+	happened := func(kinds []string, at When, f Fact, task string, assumed bool) {
 		for _, k := range kinds {
-			b.events[k] = append(b.events[k], event{at.Unix, at, f, task, k})
+			b.events[k] = append(b.events[k], event{at.Unix, at, f, task, k, assumed})
 		}
 	}
 	file := func(w *WorkLine, answered bool, said []string) {
@@ -302,7 +302,7 @@ func (b *Build) makeWork(led *ledger) {
 		if !answered && t != nil {
 			w.Changes, w.Assumed = t.PlanTask.Changes, len(t.PlanTask.Changes) > 0
 		}
-		happened(w.Changes, w.End, w.Fact, w.Task)
+		happened(w.Changes, w.End, w.Fact, w.Task, w.Assumed)
 		b.Hours.Work = append(b.Hours.Work, w)
 		if t != nil {
 			t.Work = append(t.Work, w)
@@ -357,7 +357,7 @@ func (b *Build) makeWork(led *ledger) {
 		}
 	}
 	for _, c := range led.changes {
-		happened(c.body.Changes, c.body.At, b.log.fact(g, c.n), c.body.Task)
+		happened(c.body.Changes, c.body.At, b.log.fact(g, c.n), c.body.Task, false)
 	}
 	slices.SortStableFunc(b.Hours.Work, func(x, y *WorkLine) int {
 		return int(min(max(x.At.Unix-y.At.Unix, -1), 1))
