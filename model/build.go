@@ -187,7 +187,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			g.sets = append(g.sets, n)
 			continue
 		}
-		if it.state != 0 {
+		if it.state&standing != 0 {
 			continue
 		}
 		switch it.kind {
@@ -391,7 +391,7 @@ func (l *Logbook) devices(g *garage) []Device {
 		it := &l.items[i]
 		d := &devices[it.rep]
 		d.Last = max(d.Last, it.stamp)
-		if it.kind == kindMeet && it.state == 0 {
+		if it.kind == kindMeet && it.state&standing == 0 {
 			if m, ok := read[Meet](l, uint32(i)); ok {
 				if j, ok := at[m.body.With]; ok && m.body.At.Unix > devices[j].Met.Unix {
 					devices[j].Met = m.body.At

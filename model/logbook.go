@@ -50,6 +50,9 @@ type state uint8
 const (
 	struck   state = 1 << iota // a strike in force names it
 	replaced                   // a later entry in its place names it
+	authored                   // its author is not who keeps the replica
+
+	standing = struck | replaced
 )
 
 type replicaState struct {
@@ -126,6 +129,9 @@ func (l *Logbook) add(raw string, id ID) error {
 	it := item{
 		raw: raw, id: id, stamp: h.Stamp, seq: uint32(h.Seq), body: uint16(h.body),
 		rep: l.replicaIndex(h.Replica), build: b, kind: kindOf(h.kind),
+	}
+	if h.Author != "" {
+		it.state = authored
 	}
 	l.items = append(l.items, it)
 	l.byID[id] = n
@@ -205,7 +211,7 @@ func (l *Logbook) settle() {
 	}
 	for n, by := range l.namers {
 		it := &l.items[n]
-		it.state = 0
+		it.state &^= standing
 		if isStruck(n) {
 			it.state |= struck
 		}
@@ -425,7 +431,7 @@ func (l *Logbook) Digest() [32]byte {
 	lines := make([][17]byte, len(l.items))
 	for i := range l.items {
 		copy(lines[i][:], l.items[i].id[:])
-		lines[i][16] = byte(l.items[i].state)
+		lines[i][16] = byte(l.items[i].state & standing)
 	}
 	slices.SortFunc(lines, func(a, b [17]byte) int { return bytes.Compare(a[:], b[:]) })
 	h := sha256.New()

@@ -236,7 +236,7 @@ func (l *Logbook) register(g *garage, rs registers, sets []uint32) {
 		}
 		w := Write{
 			Fact: l.fact(g, n), At: s.body.At, Value: s.body.Value, Note: s.body.Note, Typed: s.body.Typed,
-			Head: it.state == 0, Struck: it.state&struck != 0,
+			Head: it.state&standing == 0, Struck: it.state&struck != 0,
 		}
 		if w.At.IsZero() {
 			w.At = When{Unix: it.stamp.Time().Unix()}
@@ -256,10 +256,11 @@ func (l *Logbook) fact(g *garage, n uint32) Fact {
 	if r, ok := g.replicas[id]; ok {
 		f.Device, f.Person = r.body.Device, r.body.Person
 	}
-	// The author key stands after the kind; most entries have none.
-	var h header
-	if parseHeader(it.raw, &h) == nil && h.Author != "" {
-		f.Person = h.Author
+	if it.state&authored != 0 {
+		var h header
+		if parseHeader(it.raw, &h) == nil {
+			f.Person = h.Author
+		}
 	}
 	return f
 }

@@ -252,7 +252,7 @@ func (x *wishing) instead() {
 		x.fail("instead", text, "is not of the kind that is written here")
 		return
 	}
-	if it.state != 0 {
+	if it.state&standing != 0 {
 		x.fail("instead", text, "is no longer in force")
 		return
 	}
