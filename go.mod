@@ -1,6 +1,6 @@
 module ampwright
 
-go 1.26
+go 1.26.0
 
 require (
 	github.com/fxamacker/cbor/v2 v2.10.0 // indirect
@@ -14,7 +14,8 @@ require (
 	github.com/x448/float16 v0.8.4 // indirect
 	go.etcd.io/bbolt v1.5.0 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
-	golang.org/x/sys v0.45.0 // indirect
+	golang.org/x/net v0.62.0 // indirect
+	golang.org/x/sys v0.49.0 // indirect
 	golang.org/x/tools v0.36.0 // indirect
 	pgregory.net/rapid v1.3.0 // indirect
 )

@@ -181,6 +181,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	g.work = make([]got[Work], 0, count[kindWork]) // the many ones
 	g.readings = make([]got[Reading], 0, count[kindReading])
 	g.sets = make([]uint32, 0, count[kindSet])
+	r := &collector{log: l}
 	for _, n := range l.builds[b].items {
 		it := &l.items[n]
 		if it.kind == kindSet { // replaced writings are the field's history
@@ -192,49 +193,49 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		}
 		switch it.kind {
 		case kindBuildStart:
-			collect(l, n, &g.starts, &g.unknown)
+			collect(r, n, &g.starts)
 		case kindWork:
-			collect(l, n, &g.work, &g.unknown)
+			collect(r, n, &g.work)
 		case kindClockOn:
-			collect(l, n, &g.on, &g.unknown)
+			collect(r, n, &g.on)
 		case kindClockOff:
-			collect(l, n, &g.off, &g.unknown)
+			collect(r, n, &g.off)
 		case kindReading:
-			collect(l, n, &g.readings, &g.unknown)
+			collect(r, n, &g.readings)
 		case kindChange:
-			collect(l, n, &g.changes, &g.unknown)
+			collect(r, n, &g.changes)
 		case kindPurchase:
-			collect(l, n, &g.purchases, &g.unknown)
+			collect(r, n, &g.purchases)
 		case kindOrder:
-			collect(l, n, &g.orders, &g.unknown)
+			collect(r, n, &g.orders)
 		case kindArrival:
-			collect(l, n, &g.arrivals, &g.unknown)
+			collect(r, n, &g.arrivals)
 		case kindSale:
-			collect(l, n, &g.sales, &g.unknown)
+			collect(r, n, &g.sales)
 		case kindRefund:
-			collect(l, n, &g.refunds, &g.unknown)
+			collect(r, n, &g.refunds)
 		case kindNote:
-			collect(l, n, &g.notes, &g.unknown)
+			collect(r, n, &g.notes)
 		case kindPhoto:
-			collect(l, n, &g.photos, &g.unknown)
+			collect(r, n, &g.photos)
 		case kindNonconformance:
-			collect(l, n, &g.ncrs, &g.unknown)
+			collect(r, n, &g.ncrs)
 		case kindPunch:
-			collect(l, n, &g.punches, &g.unknown)
+			collect(r, n, &g.punches)
 		case kindClose:
-			collect(l, n, &g.closes, &g.unknown)
+			collect(r, n, &g.closes)
 		case kindConcession:
-			collect(l, n, &g.concessions, &g.unknown)
+			collect(r, n, &g.concessions)
 		case kindRelease:
-			collect(l, n, &g.releases, &g.unknown)
+			collect(r, n, &g.releases)
 		case kindAddStage:
-			collect(l, n, &g.stages, &g.unknown)
+			collect(r, n, &g.stages)
 		case kindAddTask:
-			collect(l, n, &g.tasks, &g.unknown)
+			collect(r, n, &g.tasks)
 		case kindAddPart:
-			collect(l, n, &g.parts, &g.unknown)
+			collect(r, n, &g.parts)
 		case kindAddCheck:
-			collect(l, n, &g.checks, &g.unknown)
+			collect(r, n, &g.checks)
 		case kindUnknown:
 			g.unknown++
 			var h header
@@ -243,6 +244,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			}
 		}
 	}
+	g.unknown += r.unread
 	byTime(l, g.starts, func(b *BuildStart) When { return b.At })
 	byTime(l, g.work, func(b *Work) When { return b.At })
 	byTime(l, g.on, func(b *ClockOn) When { return b.At })

@@ -195,10 +195,23 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			}
 		}
 	}
-	for _, r := range led.readings {
-		if c := b.check[r.body.Check]; c != nil {
-			c.Readings = append(c.Readings, b.readingLine(c, b.log.fact(b.own, r.n), r.body))
+	lines := make([]ReadingLine, len(led.readings))
+	for i := range led.readings {
+		r := &led.readings[i]
+		c := b.check[r.body.Check]
+		if c == nil {
+			continue
 		}
+		line := &lines[i]
+		line.Fact, line.Reading = b.log.fact(b.own, r.n), r.body
+		if e := r.body.Exp; e >= -100 && e <= 100 { // no instrument shows more
+			line.Points = make([]float64, len(r.body.Values))
+			for i, m := range r.body.Values {
+				line.Points[i] = unit.Decimal{Mantissa: m, Exp: int8(e)}.Float()
+			}
+		}
+		b.measure(c, line)
+		c.Readings = append(c.Readings, line)
 	}
 	concessions := map[*Check][]*ConcessionLine{}
 	for _, k := range led.concessions {
@@ -262,15 +275,6 @@ func (b *Build) side(p *Bound) *Side {
 	// is 84, not 84.00000000000001.
 	s.Value, _ = strconv.ParseFloat(strconv.FormatFloat(s.Value, 'g', 12, 64), 64)
 	return s
-}
-
-func (b *Build) readingLine(c *Check, f Fact, r Reading) *ReadingLine {
-	line := &ReadingLine{Fact: f, Reading: r}
-	for _, m := range r.Values {
-		line.Points = append(line.Points, unit.Decimal{Mantissa: m, Exp: int8(r.Exp)}.Float())
-	}
-	b.measure(c, line)
-	return line
 }
 
 // measure gives a reading its verdict by today's limit.

@@ -258,10 +258,13 @@ func decodeBody(kind, in string) Body {
 	return &Unknown{Name: kind, CBOR: in}
 }
 
-func readBody(in string, b Body) error {
-	c := codec{in: in}
+func readBody(in string, b Body) error { return new(codec).readBody(in, b) }
+
+// readBody reads a body whole. A codec may be used again for the next.
+func (c *codec) readBody(in string, b Body) error {
+	*c = codec{in: in}
 	c.openMap()
-	b.fields(&c)
+	b.fields(c)
 	c.closeMap(0)
 	if c.err == nil && c.pos != len(in) {
 		c.fail("%d bytes after the end", len(in)-c.pos)

@@ -157,16 +157,24 @@ func read[T any, P interface {
 	return g, readBody(it.raw[it.body:], P(&g.body)) == nil
 }
 
-// collect appends the body of entry n. One that does not read has fields from a
-// newer version and is counted in unread.
+// A collector reads bodies one after the other.
+type collector struct {
+	log    *Logbook
+	c      codec
+	unread int // bodies with fields from a newer version
+}
+
+// collect appends the body of entry n, if it reads.
 func collect[T any, P interface {
 	*T
 	Body
-}](l *Logbook, n uint32, to *[]got[T], unread *int) {
-	if g, ok := read[T, P](l, n); ok {
-		*to = append(*to, g)
-	} else {
-		*unread++
+}](r *collector, n uint32, to *[]got[T]) {
+	it := &r.log.items[n]
+	*to = append(*to, got[T]{n: n})
+	last := len(*to) - 1
+	if r.c.readBody(it.raw[it.body:], P(&(*to)[last].body)) != nil {
+		*to = (*to)[:last]
+		r.unread++
 	}
 }
 

@@ -308,16 +308,20 @@ func (b *Build) makeWork(led *ledger) {
 			t.Work = append(t.Work, w)
 		}
 	}
-	for _, w := range led.work {
+	lines := make([]WorkLine, len(led.work))
+	b.Hours.Work = make([]*WorkLine, 0, len(led.work)+len(led.on))
+	for i := range led.work {
+		w := &led.work[i]
 		f := b.log.fact(g, w.n)
 		who := w.body.Who
 		if who == "" {
 			who = f.Person
 		}
-		file(&WorkLine{
+		lines[i] = WorkLine{
 			Fact: f, Task: w.body.Task, At: w.body.At, End: w.body.At.Add(time.Duration(w.body.Minutes) * time.Minute),
 			Minutes: w.body.Minutes, Who: who, Note: w.body.Note,
-		}, w.body.Answered || len(w.body.Changes) > 0, w.body.Changes)
+		}
+		file(&lines[i], w.body.Answered || len(w.body.Changes) > 0, w.body.Changes)
 	}
 	offs := map[ID]got[ClockOff]{}
 	for _, o := range led.off {
