@@ -119,7 +119,7 @@ func TestWrongWishes(t *testing.T) {
 		{"reopen", "task=chs-05", `task "chs-05": is waiting already`},
 		{"read", "check=axle-nut|value=105", `check "axle-nut": is not a check of this build; there is axle-nut-torque`},
 		{"read", "check=axle-nut-torque|value=105", `want 2 values (left, right), got 1`},
-		{"read", "check=motor-iso|value=45 V", `value "45 V"`},
+		{"read", "check=motor-iso|value=45 V", `value "45 V": a resistance in ohm is wanted here`},
 		{"read", "check=motor-iso|value=1,234", `value "1,234"`},
 		{"read", "check=motor-iso|value=1.2.3", `value "1.2.3"`},
 		{"read", "check=motor-iso|value=--5", `value "--5"`},

@@ -454,8 +454,12 @@ func strip(err error, v string) string {
 	text := err.Error()
 	for _, p := range []string{fmt.Sprintf("%q: ", v), fmt.Sprintf("%q ", v)} {
 		if i := strings.Index(text, p); i >= 0 && i < 24 {
-			return text[i+len(p):]
+			text = text[i+len(p):]
+			break
 		}
+	}
+	if rest, ok := strings.CutPrefix(text, "where "); ok { // "45 V" where a torque is wanted
+		return rest + " here"
 	}
 	return text
 }
