@@ -475,10 +475,29 @@ func (c *Check) ValueText(r *ReadingLine, st unit.Style) string {
 	case len(r.Points) == 0:
 		return ""
 	case len(r.Points) == 1:
-		return unit.Format(r.Points[0], c.Unit, st)
+		return r.point(c, 0, st)
 	}
-	return fmt.Sprintf("%s to %s, %d points", unit.Format(slices.Min(r.Points), c.Unit, st),
-		unit.Format(slices.Max(r.Points), c.Unit, st), len(r.Points))
+	low, high := 0, 0
+	for i, v := range r.Points {
+		if v < r.Points[low] {
+			low = i
+		}
+		if v > r.Points[high] {
+			high = i
+		}
+	}
+	if r.Points[low] == r.Points[high] {
+		return fmt.Sprintf("%s, %d points", r.point(c, low, st), len(r.Points))
+	}
+	return fmt.Sprintf("%s to %s, %d points", r.point(c, low, st), r.point(c, high, st), len(r.Points))
+}
+
+// point writes one point with the digits it was typed with.
+func (r *ReadingLine) point(c *Check, i int, st unit.Style) string {
+	if i >= len(r.Values) {
+		return unit.Format(r.Points[i], c.Unit, st)
+	}
+	return unit.FormatDecimal(unit.Decimal{Mantissa: r.Values[i], Exp: int8(r.Exp)}, c.Unit, st)
 }
 
 // LimitText writes a limit short: ">= 42.0 kohm", "0.95 to 1.05 V".
