@@ -26,6 +26,11 @@ func required(f WishField, hint string) WishField {
 	return f
 }
 
+func asArg(f WishField) WishField {
+	f.Arg = true
+	return f
+}
+
 var wishKinds []*WishKind
 
 // WishKinds returns all wishes in the order a person meets them.
@@ -91,7 +96,7 @@ func init() { // one table, filled here because its functions refer to it
 		{Name: "change", Title: "Something was changed", Button: "Log the change",
 			Help: "logs a change that can make readings stale",
 			Fields: []WishField{
-				required(changesField, "want at least one kind of change"),
+				asArg(required(changesField, "want at least one kind of change")),
 				{Name: "task", Label: "task", Type: TaskField}, atField, noteField,
 			}, do: doChange},
 		{Name: "buy", Title: "Bought something", Button: "Book the purchase",

@@ -1,0 +1,42 @@
+package pages
+
+import (
+	"strconv"
+
+	"ampwright/model"
+)
+
+// entryPage is all that entry.html can see.
+type entryPage struct {
+	*frame
+	Row      entryRow
+	Kind     string
+	Replica  string
+	Bytes    string
+	Previous string
+}
+
+func (v *visit) entry() (Response, error) {
+	id, err := model.ParseID(v.args[0])
+	if err != nil {
+		return Response{}, missing("%v", err)
+	}
+	var line model.Line
+	rows := v.entryRows(func() []model.Line {
+		lines := v.lineOf(id)
+		if len(lines) > 0 {
+			line = lines[0]
+		}
+		return lines
+	})
+	if len(rows) == 0 {
+		return Response{}, missing("there is no entry %s in this build", v.args[0])
+	}
+	p := entryPage{frame: v.frame("logbook", "entry "+id.Short()), Row: rows[0], Kind: line.Kind(), Replica: line.Replica.String()}
+	p.Block[1].Text = "entry " + id.Short()
+	if line.Seq > 1 {
+		p.Previous = line.Prev.String()
+	}
+	v.cfg.Book.Read(func(l *model.Logbook) { p.Bytes = strconv.Itoa(len(l.Bytes(id))) })
+	return v.render(statusOK, "entry.html", p)
+}

@@ -1,0 +1,212 @@
+package pages
+
+import (
+	"net/url"
+
+	"ampwright/model"
+)
+
+// findingsPage is all that findings.html can see.
+type findingsPage struct {
+	*frame
+	Raise, Ask []findingLine
+	NCRs       []ncrLine
+	Punch      []punchLine
+	Ended      []findingLine
+	ClosedNCRs []ncrLine
+	DonePunch  []punchLine
+	Clashes    []clashLine
+	RaiseNew   quick
+	PunchNew   quick
+	PunchForm  form
+}
+
+// A findingLine is a thing the logbook shows by itself.
+type findingLine struct {
+	Key, Kind, Text, When string
+	About                 link
+	Ended, NCR            string
+	TakeUp, Close         string // forms
+}
+
+// An ncrLine is a nonconformance somebody raised.
+type ncrLine struct {
+	Label, Text, When, By string
+	Disposition           string
+	About                 link
+	Closed, Evidence      string
+	Close                 string
+	Href                  string
+}
+
+type punchLine struct {
+	Class, Text, When string
+	About             link
+	Closed, Evidence  string
+	Close             string
+	Stamp             stamp
+}
+
+// A clashLine is a field two devices wrote apart and nobody settled.
+type clashLine struct {
+	What   string
+	Writes []clashWrite
+}
+
+type clashWrite struct {
+	Value, Who, When string
+	Settle           quick
+}
+
+func (v *visit) findings() (Response, error) {
+	p := findingsPage{frame: v.frame("findings", "findings")}
+	here := v.at() + "/findings"
+	p.Raise, p.Ask = v.openFindings()
+	p.NCRs = v.openNCRs()
+	p.Punch = v.openPunches()
+	for _, f := range v.b.Findings {
+		if !f.Open {
+			p.Ended = append(p.Ended, v.findingLine(f))
+		}
+	}
+	for _, n := range v.b.NCRs {
+		if n.Closed != nil {
+			p.ClosedNCRs = append(p.ClosedNCRs, v.ncrLine(n))
+		}
+	}
+	for _, i := range v.b.Punches {
+		if i.Closed != nil {
+			p.DonePunch = append(p.DonePunch, v.punchLine(i))
+		}
+	}
+	for _, r := range v.b.Clashes {
+		p.Clashes = append(p.Clashes, v.clashLine(r, here))
+	}
+	p.RaiseNew = v.asks("raise", "raise a nonconformance", here)
+	k, _ := model.WishKindOf("punch")
+	p.PunchForm = v.form(k, url.Values{"back": {here}}, nil, nil)
+	return v.render(statusOK, "findings.html", p)
+}
+
+// openFindings returns the nonconformances nobody has taken up, and the questions.
+func (v *visit) openFindings() (raise, ask []findingLine) {
+	for _, f := range v.b.Findings {
+		switch {
+		case !f.Open:
+		case f.Nonconformance():
+			raise = append(raise, v.findingLine(f))
+		default:
+			ask = append(ask, v.findingLine(f))
+		}
+	}
+	return raise, ask
+}
+
+func (v *visit) findingLine(f *model.Finding) findingLine {
+	l := findingLine{Key: f.Key, Kind: string(f.Kind), Text: f.Text, When: v.whenDay(f.At), Ended: f.Ended}
+	switch {
+	case f.Check != nil:
+		l.About = link{Href: v.checkHref(f.Check), Text: f.Check.ID}
+	case f.Task != nil:
+		l.About = link{Href: v.taskHref(f.Task), Text: f.Task.ID}
+	}
+	if f.NCR != nil {
+		l.NCR = f.NCR.Label
+	}
+	back := v.at() + "/findings"
+	if !f.Open {
+		return l
+	}
+	l.Close = v.at() + "/write/close?" + url.Values{"item": {f.Key}, "back": {back}}.Encode()
+	if f.Nonconformance() && f.NCR == nil {
+		q := url.Values{"finding": {f.Key}, "text": {f.Text}, "back": {back}}
+		if f.Check != nil {
+			q.Set("check", f.Check.ID)
+		} else if f.Task != nil {
+			q.Set("task", f.Task.ID)
+		}
+		l.TakeUp = v.at() + "/write/raise?" + q.Encode()
+	}
+	return l
+}
+
+func (v *visit) openNCRs() (lines []ncrLine) {
+	for _, n := range v.b.NCRs {
+		if n.Closed == nil {
+			lines = append(lines, v.ncrLine(n))
+		}
+	}
+	return lines
+}
+
+func (v *visit) ncrLine(n *model.NCR) ncrLine {
+	l := ncrLine{
+		Label: n.Label, Text: n.Text, When: v.whenDay(n.At), By: n.Person, Disposition: n.Disposition,
+		About: v.linkOf(n.Task, n.Nonconformance.Check), Href: v.at() + "/entry/" + n.ID.String(),
+	}
+	if c := n.Closed; c != nil {
+		l.Closed, l.Evidence = v.whenDay(c.At)+", "+c.Person, sentence("; ", c.Disposition, c.Evidence)
+	} else {
+		q := url.Values{"item": {n.Label}, "disposition": {n.Disposition}, "back": {v.at() + "/findings"}}
+		l.Close = v.at() + "/write/close?" + q.Encode()
+	}
+	return l
+}
+
+func (v *visit) openPunches() (lines []punchLine) {
+	for _, class := range []string{"A", "B", ""} {
+		for _, i := range v.b.Punches {
+			other := i.Class != "A" && i.Class != "B"
+			if i.Closed == nil && (i.Class == class || class == "" && other) {
+				lines = append(lines, v.punchLine(i))
+			}
+		}
+	}
+	return lines
+}
+
+func (v *visit) punchLine(i *model.PunchItem) punchLine {
+	l := punchLine{Class: i.Class, Text: i.Text, When: v.whenDay(i.At), About: v.taskLink(i.Punch.Task), Stamp: stamp{"CLASS " + i.Class, "ready"}}
+	if i.Class == "A" {
+		l.Stamp.Shape = "held"
+	}
+	if c := i.Closed; c != nil {
+		l.Closed, l.Evidence = v.whenDay(c.At)+", "+c.Person, c.Evidence
+	} else {
+		l.Close = v.at() + "/write/close?" + url.Values{"item": {i.ID.String()}, "back": {v.at() + "/findings"}}.Encode()
+	}
+	return l
+}
+
+func (v *visit) clashLine(r *model.Register, back string) clashLine {
+	l := clashLine{What: sentence(" ", r.What, r.Key, r.Field)}
+	for _, w := range r.Heads() {
+		l.Writes = append(l.Writes, clashWrite{
+			Value: v.fieldValue(r, w.Value), Who: sentence(", ", w.Person, w.Device), When: v.when(w.At),
+			Settle: v.quick("settle", "this one holds", back, "field", r.What+"/"+r.Key+"/"+r.Field, "value", w.Value),
+		})
+	}
+	return l
+}
+
+// fieldValue writes what a field holds for a person.
+func (v *visit) fieldValue(r *model.Register, value string) string {
+	s := v.saySet(&model.Set{What: r.What, Key: r.Key, Field: r.Field, Value: value})
+	if r.What == "task" && r.Field == "state" {
+		return value
+	}
+	_, text, ok := cutLast(s.Text, ": ")
+	if !ok {
+		return value
+	}
+	return text
+}
+
+func cutLast(s, sep string) (before, after string, ok bool) {
+	for i := len(s) - len(sep); i >= 0; i-- {
+		if s[i:i+len(sep)] == sep {
+			return s[:i], s[i+len(sep):], true
+		}
+	}
+	return s, "", false
+}

@@ -1,0 +1,290 @@
+package pages
+
+import (
+	"fmt"
+	"net/url"
+	"slices"
+	"strings"
+
+	"ampwright/calc/unit"
+	"ampwright/model"
+)
+
+// A form asks for one wish.
+type form struct {
+	ID                        string
+	Wish, Title, Help, Button string
+	Action, Back, Once        string
+	Hidden                    []cell
+	Fields, More              []field // More is folded
+	Open                      bool    // unfold More: something in it is wrong or filled in
+	Errors                    []string
+	Quiet, Small              bool // how loud its button is
+}
+
+// A field is one thing a form asks for, and how it is drawn.
+type field struct {
+	ID, Name, Label  string
+	Hint, Error      string
+	Draw             string // "text", "area", "radios", "tick", "changes"
+	Value            string
+	Unit             string // stands fixed beside the box
+	Mode             string // inputmode
+	Type             string // text or date
+	List             string // datalist
+	Options, More    []option
+	Labels           []string // of the points a reading wants
+	Rows             int
+	Big, Need, Wrong bool
+}
+
+// An option is one of several answers.
+type option struct {
+	Value, Text string
+	On          bool
+}
+
+// A datalist is a set of names that a text box offers.
+type datalist struct {
+	ID      string
+	Options []option
+}
+
+// folded are the fields that seldom matter: shown when asked for.
+var folded = []string{"at", "who", "by", "instead", "key", "photo", "label", "seen", "witness"}
+
+// extras are what every wish takes beside its own fields.
+var extras = []model.WishField{
+	{Name: "by", Label: "written by", Type: model.TextField, Hint: "if it is not you"},
+	{Name: "instead", Label: "in place of entry", Type: model.EntryField, Hint: "the wrong entry stays readable in the logbook"},
+}
+
+// form makes the form of a wish. values are what is known or was typed; a
+// field named in fixed is not asked for but carried along. errs stand beside
+// their fields.
+func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs []*model.FieldError) form {
+	v.ids++
+	f := form{
+		ID: fmt.Sprintf("f%d", v.ids), Wish: k.Name, Title: lower(k.Title), Help: k.Help, Button: lower(k.Button),
+		Action: v.at() + "/write/" + k.Name, Back: values.Get("back"), Once: values.Get("once"),
+	}
+	if f.Once == "" {
+		f.Once = v.cfg.Once()
+	}
+	left := slices.Clone(errs)
+	for _, w := range slices.Concat(k.Fields, extras) {
+		if slices.Contains(fixed, w.Name) {
+			f.Hidden = append(f.Hidden, cell{w.Name, values.Get(w.Name)})
+			continue
+		}
+		if w.Name == "instead" && values.Get("instead") == "" { // the logbook's page says which entry is wrong
+			continue
+		}
+		one := v.field(k, w, values)
+		one.ID = f.ID + "-" + w.Name
+		left = slices.DeleteFunc(left, func(e *model.FieldError) bool {
+			if e.Field != w.Name {
+				return false
+			}
+			one.Error = sentence("; ", one.Error, faultText(e))
+			return true
+		})
+		one.Wrong = one.Error != ""
+		if one.Need && one.Draw != "radios" {
+			one.Hint = sentence(": ", "needed", one.Hint)
+		}
+		if slices.Contains(folded, w.Name) && !one.Need && !(k.Name == "read" && v.askedFor(w.Name, values)) {
+			f.Open = f.Open || one.Error != "" || one.Value != ""
+			f.More = append(f.More, one)
+		} else {
+			f.Fields = append(f.Fields, one)
+		}
+	}
+	for _, e := range left {
+		f.Errors = append(f.Errors, e.Error())
+	}
+	return f
+}
+
+// askedFor reports whether a check wants a field that is folded for others.
+func (v *visit) askedFor(name string, values url.Values) bool {
+	c := v.checkNamed(values.Get("check"))
+	if c == nil {
+		return false
+	}
+	return name == "witness" && c.Witness() || name == "seen" && c.Kind == model.YesNo
+}
+
+// faultText says what is wrong with one value and what would be taken: the
+// value is the subject where the rest begins with a verb.
+func faultText(e *model.FieldError) string {
+	verb, _, _ := strings.Cut(e.Want, " ")
+	switch {
+	case e.Value == "":
+		return e.Want
+	case slices.Contains([]string{"is", "was", "has", "can", "came", "comes", "stays", "names", "needs", "begins", "opens", "runs"}, verb):
+		return fmt.Sprintf("“%s” %s", e.Value, e.Want)
+	}
+	return fmt.Sprintf("“%s”: %s", e.Value, e.Want)
+}
+
+func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) field {
+	f := field{
+		Name: w.Name, Label: w.Label, Hint: strings.TrimPrefix(w.Hint, "want "), Need: w.Required,
+		Draw: "text", Type: "text", Value: values.Get(w.Name),
+	}
+	switch w.Type {
+	case model.LongField:
+		f.Draw, f.Rows = "area", 3
+	case model.ChoiceField:
+		f.Draw = "radios"
+		for _, c := range w.Choices {
+			f.Options = append(f.Options, option{c, c, c == f.Value})
+		}
+	case model.PlanField:
+		f.Draw = "radios"
+		for _, p := range v.cfg.Plans {
+			f.Options = append(f.Options, option{p.ID, p.Title, p.ID == f.Value})
+		}
+	case model.TickField:
+		f.Draw = "tick"
+		f.Options = []option{{"yes", w.Label, f.Value == "yes" || f.Value == "on"}}
+	case model.ChangesField:
+		v.changesField(&f, values)
+	case model.ValuesField:
+		v.valuesField(&f, values)
+	case model.MoneyField:
+		f.Mode = "decimal"
+		if v.b != nil {
+			f.Unit = v.b.Currency
+		}
+	case model.DateField:
+		if _, ok := parseDate(f.Value); ok || f.Value == "" { // what was mistyped could not be shown by a date box
+			f.Type, f.Hint = "date", ""
+		}
+	case model.HoursField:
+		f.Unit = "h"
+	case model.EstimateField:
+		f.Unit = "h"
+	case model.MomentField:
+		f.Hint = sentence("; ", f.Hint, "19:30 or 2026-11-20 19:30")
+	}
+	f.List = v.offer(w.Type)
+	v.adapt(k, &f, values)
+	return f
+}
+
+// adapt fits a field to what is known of the thing it is about.
+func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
+	if v.b == nil {
+		return
+	}
+	switch {
+	case k.Name == "spec" && f.Name == "value":
+		if s := v.b.Spec.Get(values.Get("name")); s != nil {
+			f.Unit = unit.Symbol(s.Unit)
+			f.Hint = "now " + unit.Format(s.Value, s.Unit, v.style())
+			f.Mode = "decimal"
+		}
+	case f.Name == "task" && f.Value != "":
+		if t := v.b.Task(strings.ToLower(f.Value)); t != nil {
+			f.Hint = t.Title
+		}
+	case f.Name == "check" && f.Value != "":
+		if c := v.checkNamed(f.Value); c != nil {
+			f.Hint = c.Title
+		}
+	case k.Name == "build":
+		f.Hint = sentence("; ", v.buildNow(f.Name), f.Hint)
+	}
+}
+
+// buildNow says what a field of the build holds today.
+func (v *visit) buildNow(name string) string {
+	now := map[string]string{
+		"title": v.b.Title, "donor": v.b.Donor, "ceiling": v.amount(v.b.Money.Ceiling), "target": v.b.Target, "week": v.hoursOnly(v.b.Week),
+	}[name]
+	if now == "" {
+		return ""
+	}
+	return "now " + now
+}
+
+// changesField asks which kinds of change a stint caused: those the task may
+// cause in sight, all others folded.
+func (v *visit) changesField(f *field, values url.Values) {
+	f.Draw = "changes"
+	f.Value = ""
+	if v.b == nil {
+		return
+	}
+	var may []string
+	if t := v.b.Task(strings.ToLower(values.Get("task"))); t != nil {
+		may = t.PlanTask.Changes
+	}
+	said := values[f.Name]
+	for _, c := range v.b.Plan.Changes {
+		o := option{c.ID, lower(c.Title), slices.Contains(said, c.ID)}
+		if slices.Contains(may, c.ID) || len(may) == 0 && o.On {
+			f.Options = append(f.Options, o)
+		} else {
+			f.More = append(f.More, o)
+		}
+	}
+	if !f.Need {
+		f.Options = append(f.Options, option{"none", "none of these", slices.Contains(said, "none")})
+	}
+	if f.Need && len(f.Options) == 0 { // then this is all the form is about
+		f.Options, f.More = f.More, nil
+	}
+}
+
+// valuesField asks for a reading. It is never filled in beforehand: a number
+// that stands there already nudges the hand.
+func (v *visit) valuesField(f *field, values url.Values) {
+	f.Big = true
+	c := v.checkNamed(values.Get("check"))
+	if c == nil {
+		return
+	}
+	switch {
+	case c.Kind == model.YesNo:
+		f.Draw, f.Label, f.Hint = "radios", "is it so?", ""
+		f.Options = []option{{"yes", "yes", f.Value == "yes"}, {"no", "no", f.Value == "no"}}
+	case c.Kind == model.PhotoCheck:
+		f.Draw, f.Label, f.Hint = "radios", "photo", "the photo itself is kept where you keep it; its hash can be written below"
+		f.Options = []option{{"photo", "photo taken", f.Value == "photo"}}
+	case c.Want > 1 || c.ScreenNeed != "":
+		f.Draw, f.Rows, f.Unit, f.Big = "area", min(max(c.Want, 3), 8), unit.Symbol(c.Unit), false
+		f.Mode = readingMode(c)
+		f.Labels = c.Points
+		f.Hint = "one a line, or with spaces between"
+		if c.Want > 1 {
+			f.Hint = fmt.Sprintf("%d values in order, %s", c.Want, f.Hint)
+		}
+	default:
+		f.Unit, f.Mode, f.Hint = unit.Symbol(c.Unit), readingMode(c), "what the instrument says"
+	}
+}
+
+// readingMode is the keyboard a phone shows. Resistances run over nine decades
+// and are typed as 8.2M or 21k: a keyboard without letters would make people
+// count zeros.
+func readingMode(c *model.Check) string {
+	if c.Unit == "ohm" {
+		return "text"
+	}
+	return "decimal"
+}
+
+func (v *visit) checkNamed(key string) *model.Check {
+	if v.b == nil || key == "" {
+		return nil
+	}
+	for _, c := range v.b.Checks {
+		if strings.EqualFold(c.ID, key) {
+			return c
+		}
+	}
+	return nil
+}

@@ -1,0 +1,72 @@
+package pages
+
+import (
+	"net/url"
+	"strings"
+	"time"
+
+	"ampwright/model"
+)
+
+// settingsPage is all that settings.html can see.
+type settingsPage struct {
+	*frame
+	Garage, Build form
+	Devices       []deviceLine
+	Instruments   []instrument
+	Instrument    form
+	Adds          []quick
+	Plan, Started string
+	Target, Week  string
+	PlanHash      string
+}
+
+// A deviceLine is a replica of the logbook.
+type deviceLine struct {
+	Name, Person, Entries, Last, Met, Clock string
+	Here, Off                               bool
+}
+
+func (v *visit) settings() (Response, error) {
+	p := settingsPage{frame: v.frame("settings", "settings")}
+	here := v.at() + "/settings"
+	make := func(name string) form {
+		k, _ := model.WishKindOf(name)
+		values := url.Values{"back": {here}}
+		v.fillIn(k, values)
+		return v.form(k, values, nil, nil)
+	}
+	p.Garage, p.Build, p.Instrument = make("settings"), make("build"), make("instrument")
+	p.Instruments = v.instruments()
+	for i := range p.Instruments {
+		p.Instruments[i].Checked = v.date(p.Instruments[i].Checked)
+	}
+	for _, d := range v.b.Devices {
+		p.Devices = append(p.Devices, v.deviceLine(d))
+	}
+	for _, a := range []struct{ wish, text string }{
+		{"add-stage", "add a stage"}, {"add-task", "add a task"}, {"add-part", "add a part"}, {"add-check", "add a check"}, {"sequence", "what comes first"},
+	} {
+		p.Adds = append(p.Adds, v.asks(a.wish, a.text, here))
+	}
+	b := v.b
+	p.Plan, p.PlanHash = b.Plan.Title, b.Plan.Hash
+	p.Started = v.when(b.StartAt) + ", " + b.Started.Person
+	p.Target, p.Week = v.date(b.Target), ""
+	if b.Week > 0 {
+		p.Week = v.hours(b.Week)
+	}
+	return v.render(statusOK, "settings.html", p)
+}
+
+func (v *visit) deviceLine(d model.Device) deviceLine {
+	l := deviceLine{
+		Name: d.Name, Person: d.Person, Entries: count(d.Entries, "entry", "entries"), Last: v.stamped(d.Last), Met: v.when(d.Met),
+		Here: d.Replica == v.cfg.Book.Replica(),
+	}
+	if !d.Met.IsZero() {
+		l.Clock = strings.TrimSpace(clockOff(d.Offset.Milliseconds()))
+		l.Off = d.Offset.Abs() > time.Minute
+	}
+	return l
+}

@@ -1,0 +1,262 @@
+package pages
+
+import (
+	"errors"
+	"fmt"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"ampwright/model"
+	"ampwright/sync/book"
+
+	"github.com/google/uuid"
+)
+
+// A Request is what a page is asked for. Path is decoded and begins with "/";
+// Form is nil unless the method is POST.
+type Request struct {
+	Method, Path string
+	Query, Form  url.Values
+}
+
+// A Response is a page, or with Status 303 or 308 where to go next.
+type Response struct {
+	Status   int
+	Type     string // media type of Body
+	Location string
+	Allow    string // with 405: the methods the path takes
+	Body     []byte
+}
+
+// The statuses a Response can have, by their numbers in RFC 9110, section 15.
+const (
+	statusOK            = 200
+	statusSeeOther      = 303
+	statusMoved         = 308
+	statusNotFound      = 404
+	statusNotAllowed    = 405
+	statusUnprocessable = 422
+	statusInternal      = 500
+)
+
+// A Book is the open logbook that pages show and write to, see [book.Book].
+type Book interface {
+	Do(build uuid.UUID, w model.Wish, person string) (book.Outcome, error)
+	Build(id uuid.UUID) (*model.Build, error)
+	BuildIDs() []uuid.UUID
+	Read(func(*model.Logbook))
+	Person() string
+	Replica() uuid.UUID
+	Now() time.Time
+}
+
+// Config is what a Site needs. Zero fields take the default named.
+type Config struct {
+	Book    Book                     // required
+	Plans   []*model.Plan            // what a build can start from
+	Once    func() string            // required: a new token that nobody can guess, for each form
+	Asset   func(name string) string // where look.css and icon.svg are; default /static/ and the name
+	Base    string                   // path before every page, such as "/garage"; no slash at its end
+	Version string                   // of the program
+}
+
+// A Site answers requests for pages. Any number may be answered at once if its
+// Book allows that.
+type Site struct {
+	cfg   Config
+	pages templates
+}
+
+// New returns a Site, or an error if cfg cannot work.
+func New(cfg Config) (*Site, error) {
+	if cfg.Book == nil || cfg.Once == nil {
+		return nil, errors.New("pages: a book and a source of tokens are both needed")
+	}
+	if cfg.Base != "" && (!strings.HasPrefix(cfg.Base, "/") || strings.HasSuffix(cfg.Base, "/")) {
+		return nil, fmt.Errorf("pages: base %q: want a path that begins with / and does not end with it", cfg.Base)
+	}
+	if cfg.Asset == nil {
+		base := cfg.Base
+		cfg.Asset = func(name string) string { return base + "/static/" + name }
+	}
+	cfg.Plans = slices.Clone(cfg.Plans)
+	t, err := parseTemplates()
+	if err != nil {
+		return nil, err
+	}
+	return &Site{cfg: cfg, pages: t}, nil
+}
+
+// Serve answers one request. It never fails: what goes wrong is a page too.
+func (s *Site) Serve(r Request) Response {
+	v := &visit{Site: s, req: r}
+	resp, err := v.serve()
+	if err != nil {
+		return v.wrong(err)
+	}
+	return resp
+}
+
+// A visit is one request while it is answered.
+type visit struct {
+	*Site
+	req   Request
+	b     *model.Build // nil on pages of the garage
+	args  []string     // the variable parts of the path
+	set   model.Settings
+	lists []datalist
+	ids   int // forms on the page so far
+}
+
+// A route is a path below a build, or below the root; "*" stands for any one part.
+type route struct {
+	path string
+	get  func(*visit) (Response, error)
+	post func(*visit) (Response, error)
+}
+
+var rootRoutes = []route{
+	{"", (*visit).home, nil},
+	{"write/*", (*visit).askWish, (*visit).doWish},
+}
+
+var buildRoutes = []route{
+	{"", (*visit).bench, nil},
+	{"tasks", (*visit).tasks, nil},
+	{"task/*", (*visit).card, nil},
+	{"checks", (*visit).checks, nil},
+	{"check/*", (*visit).check, nil},
+	{"spec", (*visit).spec, nil},
+	{"parts", (*visit).parts, nil},
+	{"money", (*visit).money, nil},
+	{"findings", (*visit).findings, nil},
+	{"logbook", (*visit).logbook, nil},
+	{"entry/*", (*visit).entry, nil},
+	{"settings", (*visit).settings, nil},
+	{"write/*", (*visit).askWish, (*visit).doWish},
+}
+
+func (v *visit) serve() (Response, error) {
+	path, ok := strings.CutPrefix(v.req.Path, v.cfg.Base+"/")
+	v.cfg.Book.Read(func(l *model.Logbook) { v.set, _ = l.Garage() })
+	if !ok {
+		return Response{}, missing("there is no page %s", v.req.Path)
+	}
+	id, rest, isBuild := cutBuild(path)
+	if !isBuild {
+		return v.route(rootRoutes, path)
+	}
+	build, err := uuid.Parse(id)
+	if err == nil {
+		v.b, err = v.cfg.Book.Build(build)
+	} else {
+		err = model.ErrNoBuild
+	}
+	if errors.Is(err, model.ErrNoBuild) {
+		return Response{}, missing("there is no build %s in this logbook", id)
+	}
+	if err != nil {
+		return Response{}, err
+	}
+	if path == "b/"+id && v.getting() {
+		return Response{Status: statusMoved, Location: v.at() + "/"}, nil
+	}
+	return v.route(buildRoutes, rest)
+}
+
+// cutBuild splits "b/ID/rest".
+func cutBuild(path string) (id, rest string, ok bool) {
+	rest, ok = strings.CutPrefix(path, "b/")
+	if !ok {
+		return "", "", false
+	}
+	id, rest, _ = strings.Cut(rest, "/")
+	return id, rest, true
+}
+
+func (v *visit) getting() bool { return v.req.Method == "GET" || v.req.Method == "HEAD" }
+
+func (v *visit) route(routes []route, path string) (Response, error) {
+	for _, r := range routes {
+		args, ok := match(r.path, path)
+		if !ok {
+			continue
+		}
+		v.args = args
+		switch {
+		case v.getting():
+			return r.get(v)
+		case v.req.Method == "POST" && r.post != nil:
+			return r.post(v)
+		}
+		allow := "GET, HEAD"
+		if r.post != nil {
+			allow += ", POST"
+		}
+		return Response{}, &pageError{statusNotAllowed, allow, fmt.Sprintf("%s is not done here, want %s", v.req.Method, allow)}
+	}
+	return Response{}, missing("there is no page %s", v.req.Path)
+}
+
+// match compares a path with a pattern and returns what stands for its stars.
+func match(pattern, path string) (args []string, ok bool) {
+	want, have := strings.Split(pattern, "/"), strings.Split(path, "/")
+	if len(want) != len(have) {
+		return nil, false
+	}
+	for i, w := range want {
+		switch {
+		case w == "*" && have[i] != "":
+			args = append(args, have[i])
+		case w != have[i]:
+			return nil, false
+		}
+	}
+	return args, true
+}
+
+// at is the path of the build's bench without the slash at its end.
+func (v *visit) at() string {
+	if v.b == nil {
+		return v.cfg.Base
+	}
+	return v.cfg.Base + "/b/" + v.b.ID.String()
+}
+
+// A pageError is an error with a status of its own.
+type pageError struct {
+	status int
+	allow  string
+	text   string
+}
+
+func (e *pageError) Error() string { return e.text }
+
+func missing(format string, args ...any) error {
+	return &pageError{status: statusNotFound, text: fmt.Sprintf(format, args...)}
+}
+
+// wrongPage is all that wrong.html can see.
+type wrongPage struct {
+	*frame
+	Status int
+	Text   string
+}
+
+// wrong turns an error into a page. It is the one place that does.
+func (v *visit) wrong(err error) Response {
+	p := &pageError{status: statusInternal, text: err.Error()}
+	errors.As(err, &p)
+	page := wrongPage{frame: v.frame("", "not here"), Status: p.status, Text: p.text}
+	if p.status == statusInternal {
+		page.frame.Title = "it went wrong"
+	}
+	resp, err := v.render(p.status, "wrong.html", page)
+	if err != nil {
+		return Response{Status: statusInternal, Type: "text/plain; charset=utf-8", Body: []byte(p.text + "\n")}
+	}
+	resp.Allow = p.allow
+	return resp
+}

@@ -1,0 +1,79 @@
+package main
+
+// examples are the examples of writing commands, by the name of the wish.
+var examples = map[string]string{
+	"start": `  ampwright start small-motorcycle-hub "Trail bike" --currency EUR --ceiling 5200 --target 2027-03-20
+  ampwright start kart-chain Club kart --currency GBP`,
+	"hours": `  ampwright hours mot-05 1.5
+  ampwright hours mot-05 14:00-16:30 --note "leads through the axle" --changes axle-disturbed
+  ampwright hours mot-05 2h30 --finish --changes none
+  ampwright hours 0.5 --note "tidied the bay"        hours on no task
+  ampwright hours mot-05 2 --instead 3fa9c2d1        typed wrong before`,
+	"on": `  ampwright on pkb-05
+  ampwright on pkb-05 --at 19:05`,
+	"off": `  ampwright off
+  ampwright off --note "sensor 2 is in" --changes pack-opened
+  ampwright off pkb-05 --hours 1.5                   the clock was forgotten`,
+	"finish": `  ampwright finish brk-01
+  ampwright finish brk-01 --at "2026-11-20 19:30"`,
+	"reopen": `  ampwright reopen pkb-05 --note "sensor 2 reads high"`,
+	"drop":   `  ampwright drop chs-04 --note "the shocks are new"`,
+	"read": `  ampwright read motor-iso 8.2M --instrument "insulation tester"
+  ampwright read axle-runout-found 0.08
+  ampwright read pinch-torque 14.5 15 15.2 14.8          as many as it has points
+  ampwright read title-clear yes
+  ampwright read frame-number-photo photo
+  ampwright read frame-offset -- -1.2                a value below zero comes after --`,
+	"change": `  ampwright change axle-disturbed --task mot-03
+  ampwright change pack-opened,bms-wiring --note "sensor 2 changed"`,
+	"buy": `  ampwright buy "crimp lugs 25 mm2" 18.90 --task har-01 --vendor "tool shop"
+  ampwright buy "donor, complete" 780 --part donor-bike --receipt none`,
+	"order": `  ampwright order "hub motor 3 kW" 649.00 --parts hub-motor --promised 2026-10-02
+  ampwright order "display" 79 --unpaid`,
+	"arrive":   `  ampwright arrive O7`,
+	"promise":  `  ampwright promise O7 2026-11-27`,
+	"pay":      `  ampwright pay O8`,
+	"sell":     `  ampwright sell "engine, runs" 240 --fee 12.50 --post 18.90 --task str-05`,
+	"refund":   `  ampwright refund O1 35 --what "allowance for late delivery"`,
+	"estimate": `  ampwright estimate pkb-04 3/8/14`,
+	"spec":     `  ampwright spec pack_mass_kg 37 --note "weighed"`,
+	"limit":    `  ampwright limit axle-nut-torque --min "0.95 * spec_axle_nut_Nm" --note "manual of the motor, page 12"`,
+	"note":     `  ampwright note spoke key is in the red drawer --task chs-03`,
+	"raise":    `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition "rework: leads changed over"`,
+	"close":    `  ampwright close NC-4 "retest within limits"`,
+	"punch": `  ampwright punch A insulation to be measured again after the sensor change --task pkb-10
+  ampwright punch B "side cover rubs the right shock"`,
+	"concede": `  ampwright concede frame-offset "2 mm, runs true by hand" --second Ina`,
+	"release": `  ampwright release iso-pack --witness Ina`,
+	"strike":  `  ampwright strike 3fa9c2d1 "booked twice"`,
+	"settle":  `  ampwright settle task/pkb-04/estimate 3/8/14`,
+	"sequence": `  ampwright sequence enc-04 enc-05
+  ampwright sequence enc-04 enc-05 --off             no longer`,
+	"add-stage":  `  ampwright add-stage paint "Paint and trim"`,
+	"add-task":   `  ampwright add-task enc "Cut the side covers" --estimate 1/2/4 --after enc-04`,
+	"add-part":   `  ampwright add-part har-01 "cable gland M20" --qty 4 --low 2 --high 4`,
+	"add-check":  `  ampwright add-check har-01 "Gland nut torque" --kind measurement --unit Nm --min 5 --max 7 --hold`,
+	"part":       `  ampwright part hub-motor fitted`,
+	"build":      `  ampwright build --ceiling 5600 --note "the charger cost more"`,
+	"settings":   `  ampwright settings --mark comma --units metric`,
+	"instrument": `  ampwright instrument "insulation tester" --accuracy "3 % + 0.1 Mohm" --checked 2026-05-02`,
+}
+
+// also is what the help of some commands adds.
+var also = map[string]string{
+	"hours": "When it began is taken to be so that it ends now, unless --at says otherwise.",
+	"read": "A reading keeps the limit it was taken under. What is out of limits is kept too.\n" +
+		"To look at a check: ampwright check CHECK.",
+	"strike": "The entry stays readable, marked as struck out. To write it right at once, use\n--instead with the command that wrote it.",
+}
+
+// reading names the command to look with, where its name is close to that of
+// the one to write with.
+var reading = map[string]string{
+	"order": "to look at orders: ampwright orders",
+	"part":  "to look at parts: ampwright parts",
+	"build": "to look at builds: ampwright builds",
+	"spec":  "to look at the spec sheet: ampwright sheet",
+	"start": "to look at the plans: ampwright plans",
+	"close": "to look at what is open: ampwright findings",
+}

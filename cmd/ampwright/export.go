@@ -1,0 +1,106 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"ampwright/model"
+	"ampwright/model/lines"
+
+	"github.com/spf13/cobra"
+)
+
+func (p *program) export() *cobra.Command {
+	return &cobra.Command{
+		Use: "export [FILE|-]", Short: "write the whole logbook as JSON Lines",
+		Long: `Writes every entry of every build as one line of JSON: its parts in words, and its
+exact bytes, from which alone it is read back. Nothing is lost either way. Without
+a file, or with -, the lines go to the standard output.`,
+		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz", Args: atMost(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if p.asOf != "" {
+				return wrong("leave --as-of out", "--as-of %q: an export is of all that is written", p.asOf)
+			}
+			h, err := p.enter(false)
+			if err != nil {
+				return err
+			}
+			err = h.Read(func(l *model.Logbook) error {
+				if len(args) == 0 || args[0] == "-" {
+					return lines.Write(p.out, l.All)
+				}
+				if err := p.overwrite(args[0]); err != nil {
+					return err
+				}
+				if err := writeFile(args[0], func(w io.Writer) error { return lines.Write(w, l.All) }); err != nil {
+					return err
+				}
+				p.talk("written: %d %s to %s", l.Len(), plural(l.Len(), "entry", "entries"), args[0])
+				return nil
+			})
+			return closing(err, h)
+		},
+	}
+}
+
+// overwrite makes sure that a file may be written where path leads.
+func (p *program) overwrite(path string) error {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || p.yes {
+		return nil
+	}
+	if yes, asked := p.ask(fmt.Sprintf("%s exists. Write over it?", path)); yes || asked {
+		if yes {
+			return nil
+		}
+		return errors.New("nothing was written")
+	}
+	return &adviceError{fmt.Errorf("%s exists", path), "--yes writes over it"}
+}
+
+// ask asks a person at a terminal. asked is false if there is nobody to ask.
+func (p *program) ask(question string) (yes, asked bool) {
+	in, isReader := p.in.(*ctxReader)
+	if p.noInput || !isReader || !terminal(in.r) || !terminal(p.err) {
+		return false, false
+	}
+	fmt.Fprint(p.err, question+" [y/N] ")
+	answer, err := bufio.NewReader(p.in).ReadString('\n')
+	if err != nil && answer == "" {
+		return false, true
+	}
+	answer = strings.ToLower(strings.TrimSpace(answer))
+	return answer == "y" || answer == "yes", true
+}
+
+func terminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	if !ok {
+		return false
+	}
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// writeFile writes a file whole or not at all, closed to other users.
+func writeFile(path string, write func(io.Writer) error) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	defer func() {
+		if err != nil {
+			os.Remove(f.Name())
+			err = fmt.Errorf("write %s: %w", path, err)
+		}
+	}()
+	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}

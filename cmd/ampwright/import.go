@@ -1,0 +1,129 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"ampwright/model"
+	"ampwright/model/lines"
+	"ampwright/server/garage"
+	"ampwright/sync/keep"
+
+	"github.com/spf13/cobra"
+)
+
+type importJSON struct {
+	Schema string `json:"schema"`
+	Lines  int    `json:"lines"` // entries that were read
+	New    int    `json:"new"`   // of them, not here before
+	DryRun bool   `json:"dryRun"`
+}
+
+func (p *program) imports() *cobra.Command {
+	c := &cobra.Command{
+		Use: "import [FILE|-]", Short: "read entries written by export, all or none",
+		Long: `Reads JSON Lines as export writes them, from a file or the standard input, and
+adds the entries that are not here yet. If one line is wrong nothing is added.
+Reading the same file twice adds nothing.`,
+		Example: "  ampwright import phone.jsonl --dry-run\n  ampwright import phone.jsonl\n  zcat heron.jsonl.gz | ampwright import -", Args: atMost(1),
+	}
+	dry := c.Flags().Bool("dry-run", false, "only say how many entries would be added")
+	c.RunE = func(_ *cobra.Command, args []string) error {
+		if p.asOf != "" {
+			return notWhenWriting(p.asOf)
+		}
+		raws, err := p.readLines(args)
+		if err != nil {
+			return err
+		}
+		body := importJSON{Schema: "ampwright/import/1", Lines: len(raws), DryRun: *dry}
+		dir, err := p.place()
+		if err != nil {
+			return err
+		}
+		if *dry && !garage.Here(dir) {
+			body.New, err = wouldAdd(model.NewLogbook(), raws)
+		} else {
+			body.New, err = p.add(raws, *dry)
+		}
+		var gap *keep.GapError
+		if errors.As(err, &gap) {
+			return &adviceError{err, "nothing was added; the file lacks entries: export it again from the device that wrote it"}
+		}
+		if err != nil {
+			return err
+		}
+		return p.answer(body, func(pg *page) {
+			would := ""
+			if *dry {
+				would = "would be "
+			}
+			pg.line("%d of %d %s %snew", body.New, body.Lines, plural(body.Lines, "entry", "entries"), would)
+		})
+	}
+	return c
+}
+
+func (p *program) readLines(args []string) ([][]byte, error) {
+	in, name := io.Reader(p.in), "the standard input"
+	if len(args) == 1 && args[0] != "-" {
+		f, err := os.Open(args[0])
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		in, name = f, args[0]
+	} else if r, ok := p.in.(*ctxReader); ok && len(args) == 0 && terminal(r.r) {
+		return nil, wrong("ampwright import FILE, or ampwright import - to type or paste lines", "no file is named")
+	}
+	raws, err := lines.Read(in)
+	if err != nil {
+		return nil, &adviceError{fmt.Errorf("%s: %w", name, err), "nothing was added; mend or leave out that line"}
+	}
+	return raws, nil
+}
+
+func (p *program) add(raws [][]byte, dry bool) (n int, err error) {
+	h, err := p.enter(true)
+	if err != nil {
+		return 0, err
+	}
+	try := func(l *model.Logbook) error {
+		n, err = wouldAdd(l, raws)
+		return err
+	}
+	if dry {
+		return n, closing(h.Read(try), h)
+	}
+	if n, err = h.Import(raws); err != nil {
+		if gap := h.Read(try); errors.As(gap, new(*keep.GapError)) {
+			err = gap // and not the words of it that a server sent
+		}
+	}
+	return n, closing(err, h)
+}
+
+// wouldAdd counts the entries that are not in l, and refuses what a store would.
+func wouldAdd(l *model.Logbook, raws [][]byte) (int, error) {
+	trial := keep.NewMemory()
+	err := l.All(func(raw []byte) error { return trial.Append([][]byte{raw}) })
+	if err == nil {
+		err = trial.Append(raws)
+	}
+	if err != nil {
+		return 0, err
+	}
+	fresh := map[model.ID]bool{}
+	for _, raw := range raws {
+		if id := model.IDOf(raw); !l.Has(id) {
+			fresh[id] = true
+		}
+	}
+	return len(fresh), nil
+}
+
+func notWhenWriting(text string) error {
+	return wrong("say with --at when it was", "--as-of %q is for looking only", text)
+}

@@ -1,0 +1,146 @@
+package main
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"time"
+
+	"ampwright/client/pages"
+	"ampwright/client/static"
+	"ampwright/model/plan"
+	"ampwright/server/bolt"
+	"ampwright/server/garage"
+	"ampwright/server/web"
+
+	"github.com/spf13/cobra"
+)
+
+const usualAddress = "127.0.0.1:7341"
+
+func (p *program) serve() *cobra.Command {
+	c := &cobra.Command{
+		Use: "serve", Short: "show the garage in a browser on this computer",
+		Long: `Serves the garage's pages on this computer alone, until it is interrupted, and
+prints the address as soon as it listens. Meanwhile all other commands go through
+it. With --clock its clock starts at that moment, to look at the demo as of its
+end.`,
+		Example: "  ampwright serve\n  ampwright serve --addr 127.0.0.1:8000\n  ampwright serve --garage ./heron --clock 2026-11-20T19:30:00+01:00",
+		Args:    atMost(0),
+	}
+	addr := c.Flags().String("addr", usualAddress, "the `address` to listen on; port 0 for any")
+	clock := c.Flags().String("clock", "", "start the clock at this `time`")
+	c.RunE = func(c *cobra.Command, _ []string) error {
+		if p.asOf != "" {
+			return wrong("--clock starts a clock at that moment", "--as-of %q is for looking only", p.asOf)
+		}
+		if err := garage.CheckLoopback(*addr); err != nil {
+			return wrong("ampwright serve --addr "+usualAddress, "--addr %v", err)
+		}
+		now, err := p.startClock(*clock)
+		if err != nil {
+			return err
+		}
+		return p.serveAt(c.Context(), *addr, now)
+	}
+	return c
+}
+
+// startClock returns a clock that stands at the moment typed now and runs from
+// there; the program's own if nothing was typed.
+func (p *program) startClock(text string) (func() time.Time, error) {
+	if text == "" {
+		return p.now, nil
+	}
+	at, err := moment("clock", text, p.now())
+	if err != nil {
+		return nil, err
+	}
+	began := time.Now()
+	return func() time.Time { return at.Add(time.Since(began)) }, nil
+}
+
+func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time) (err error) {
+	dir, err := p.place()
+	if err != nil {
+		return err
+	}
+	g, err := garage.Open(dir, garage.Config{Now: now, Person: p.by, Program: "ampwright serve"})
+	var held *bolt.HeldError
+	if errors.As(err, &held) {
+		return &garage.BusyError{Held: held}
+	}
+	if err != nil {
+		return err
+	}
+	defer func() { err = closing(err, g) }()
+	if g.Notice != "" {
+		p.talk("note: %s", g.Notice)
+	}
+	site, err := pages.New(pages.Config{
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(),
+		Asset: func(name string) string { return "/static/" + static.Name(name) },
+	})
+	if err != nil {
+		return err
+	}
+	l, err := net.Listen("tcp", addr)
+	if err != nil {
+		return &adviceError{err, "ampwright serve --addr 127.0.0.1:0 takes any free port"}
+	}
+	address, token := l.Addr().String(), newToken()
+	handler := web.New(web.Config{Site: site, Book: g.Book, Hosts: hosts(address), Token: token})
+	if err := g.Serving(address, token); err != nil {
+		return errors.Join(err, l.Close())
+	}
+	fmt.Fprintf(p.out, "http://%s/\n", address)
+	return serveUntil(ctx, l, dated(handler, now))
+}
+
+// newToken returns 128 bits that nobody can guess, in the letters of a URL.
+func newToken() string {
+	b := make([]byte, 16)
+	rand.Read(b) // never fails
+	return base64.RawURLEncoding.EncodeToString(b)
+}
+
+// hosts returns the names by which a browser may call the address.
+func hosts(address string) []string {
+	_, port, _ := net.SplitHostPort(address)
+	return []string{address, "localhost:" + port}
+}
+
+// dated makes the Date of every answer the garage's own moment, from which
+// other commands take theirs.
+func dated(h http.Handler, now func() time.Time) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Date", now().UTC().Format(http.TimeFormat))
+		h.ServeHTTP(w, r)
+	})
+}
+
+// serveUntil answers requests until ctx is done, and lets those that are under
+// way come to their end.
+func serveUntil(ctx context.Context, l net.Listener, h http.Handler) error {
+	s := web.Server(h)
+	served := make(chan error, 1)
+	go func() { served <- s.Serve(l) }()
+	select {
+	case err := <-served:
+		return err
+	case <-ctx.Done():
+	}
+	end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	if err := s.Shutdown(end); err != nil {
+		return errors.Join(err, s.Close())
+	}
+	if cause := context.Cause(ctx); !errors.Is(cause, errTold) {
+		return cause
+	}
+	return nil
+}

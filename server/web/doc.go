@@ -1,0 +1,7 @@
+// Package web serves the pages over HTTP on the laptop, and answers the command
+// line while it does.
+//
+// Every request passes, in this order: the list of names this server goes by
+// (else 421), the security headers, the refusal of requests that another site's
+// page makes (else 403), the limit on the size of a body (else 413).
+package web

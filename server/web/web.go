@@ -1,0 +1,157 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"slices"
+	"strings"
+	"time"
+
+	"ampwright/client/pages"
+	"ampwright/client/static"
+	"ampwright/sync/book"
+)
+
+// Config is what the handler needs.
+type Config struct {
+	Site  *pages.Site // required
+	Book  *book.Book  // required for the API
+	Hosts []string    // names this server goes by, with their ports: "localhost:8470"; others get 421
+	Token string      // of the API; empty turns the API off
+}
+
+const (
+	maxBody = 1 << 20  // of a form or a wish
+	maxBook = 64 << 20 // of a logbook that is brought in: some hundred thousand entries
+)
+
+// New returns the handler.
+func New(cfg Config) http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /static/{address}", serveStatic)
+	if cfg.Token != "" {
+		api := api{book: cfg.Book, token: cfg.Token}
+		mux.Handle("GET /api/lines", api.guard(api.lines))
+		mux.Handle("POST /api/lines", api.guard(api.add))
+		mux.Handle("POST /api/wish", api.guard(api.wish))
+	}
+	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
+		http.Error(w, "there is nothing at "+r.URL.Path, http.StatusNotFound)
+	})
+	mux.Handle("/", page{cfg.Site})
+	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(limit(mux))))
+}
+
+// Server returns a server for h with the timeouts that keep a slow or silent
+// client from holding a connection. The caller sets the address.
+func Server(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler:           h,
+		ReadHeaderTimeout: 5 * time.Second,
+		ReadTimeout:       30 * time.Second,
+		WriteTimeout:      60 * time.Second,
+		IdleTimeout:       120 * time.Second,
+		MaxHeaderBytes:    16 << 10,
+	}
+}
+
+// hosts lets in requests that name this server as it is known. Another name
+// that resolves here would give a foreign page this server's origin.
+func hosts(allowed []string, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if !slices.Contains(allowed, r.Host) {
+			setHeaders(w.Header())
+			http.Error(w, "this server does not go by that name", http.StatusMisdirectedRequest)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// policy leaves pages nothing but their own style sheet, type, pictures and
+// forms. The parts for scripts are for the phone's program; no page here has one.
+const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob:; " +
+	"font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; " +
+	"form-action 'self'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+
+func setHeaders(h http.Header) {
+	h.Set("Content-Security-Policy", policy)
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "no-referrer")
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
+	h.Set("Cross-Origin-Resource-Policy", "same-origin")
+	h.Set("Cache-Control", "no-store")
+}
+
+func secure(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		setHeaders(w.Header())
+		next.ServeHTTP(w, r)
+	})
+}
+
+func limit(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		most := int64(maxBody)
+		if r.URL.Path == "/api/lines" {
+			most = maxBook
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
+		next.ServeHTTP(w, r)
+	})
+}
+
+// serveStatic serves a file whose address changes with its bytes: a browser may
+// keep it for ever.
+func serveStatic(w http.ResponseWriter, r *http.Request) {
+	f, ok := static.Get(r.PathValue("address"))
+	if !ok {
+		http.Error(w, "there is no such file", http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", f.Type)
+	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	w.Write(f.Body)
+}
+
+// page moves bytes between HTTP and the site.
+type page struct{ site *pages.Site }
+
+func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	req := pages.Request{Method: r.Method, Path: r.URL.Path, Query: r.URL.Query()}
+	if r.Method == http.MethodPost {
+		if status, err := readForm(r); err != nil {
+			http.Error(w, err.Error(), status)
+			return
+		}
+		req.Form = r.PostForm
+	}
+	resp := p.site.Serve(req)
+	h := w.Header()
+	for name, value := range map[string]string{"Content-Type": resp.Type, "Location": resp.Location, "Allow": resp.Allow} {
+		if value != "" {
+			h.Set(name, value)
+		}
+	}
+	w.WriteHeader(resp.Status)
+	w.Write(resp.Body)
+}
+
+// readForm reads a posted form; the status says what is wrong with it.
+func readForm(r *http.Request) (int, error) {
+	kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
+	if !strings.EqualFold(strings.TrimSpace(kind), "application/x-www-form-urlencoded") {
+		return http.StatusUnsupportedMediaType, errors.New("a form is wanted as application/x-www-form-urlencoded")
+	}
+	err := r.ParseForm()
+	return statusOf(err), err
+}
+
+// statusOf tells a body that is too large from one that can't be read.
+func statusOf(err error) int {
+	var large *http.MaxBytesError
+	if errors.As(err, &large) {
+		return http.StatusRequestEntityTooLarge
+	}
+	return http.StatusBadRequest
+}
