@@ -147,7 +147,7 @@ func TestWrongWishes(t *testing.T) {
 		{"limit", "check=motor-iso|min=a lot|note=x", `min "a lot": want a number, or factor * name + offset`},
 		{"limit", "check=halls-toggle|min=1|note=x", `check "halls-toggle": has no limit`},
 		{"raise", "text=bent|disposition=shrug", `disposition "shrug": begins with rework, repair, scrap or concession`},
-		{"close", "item=NC-7|evidence=x", `item "nc-7": want the name of an entry`},
+		{"close", "item=NC-7|evidence=x", `item "NC-7": want the name of an entry`},
 		{"punch", "class=C|text=x", `class "C": want one of A, B`},
 		{"concede", "check=motor-iso|reason=x|second=Builder", `second "Builder": is the first name too: a concession is signed by two people`},
 		{"release", "point=motor-width-fits", `point "motor-width-fits": is not a hold point`},

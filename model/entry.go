@@ -135,7 +135,7 @@ const (
 // Encode returns the entry's bytes and sets e.ID. It fails on what no entry may
 // hold: an over-long text, more than 16 replaced entries, a body too large.
 func (e *Entry) Encode() ([]byte, error) {
-	if e.Replica == uuid.Nil || e.Seq == 0 || e.Seq > maxSeq || e.Stamp == 0 || e.Stamp >= 1<<63 || e.Body == nil {
+	if e.Replica == uuid.Nil || e.Seq == 0 || e.Seq > uint64(maxSeq) || e.Stamp == 0 || e.Stamp >= 1<<63 || e.Body == nil {
 		return nil, fmt.Errorf("encode entry: replica, number (1 to %d), stamp (below 2^63) and body are all needed", maxSeq)
 	}
 	if kind := e.Body.Kind(); kind == "" || len(kind) > maxKind {

@@ -51,7 +51,7 @@ func (c *codec) blob(k int, v *string) {
 	c.zero(k, *v == "")
 }
 
-const maxSeq = 1 << 31
+const maxSeq int64 = 1 << 31
 
 // A Span says which entries a run holds: Count of them from number First on.
 type Span struct {

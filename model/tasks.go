@@ -1,6 +1,7 @@
 package model
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -567,5 +568,5 @@ func (b *Build) Fits(minutes int) []*Task {
 
 // HoursText writes minutes as hours with at most two decimals: "1.5".
 func HoursText(minutes int64) string {
-	return strconv.FormatFloat(float64(minutes)/60, 'f', -1, 64)
+	return strconv.FormatFloat(math.Round(float64(minutes)/0.6)/100, 'f', -1, 64)
 }

@@ -261,7 +261,6 @@ func (x *wishing) instead() {
 
 // entry finds an entry of the build by its name or the first letters of it.
 func (x *wishing) entry(field, text string) (uint32, bool) {
-	text = strings.ToLower(text)
 	build := uint16(0)
 	if x.b != nil {
 		build = x.log.build[x.b.ID]
@@ -269,7 +268,7 @@ func (x *wishing) entry(field, text string) (uint32, bool) {
 	found, count := uint32(0), 0
 	if len(text) >= 4 {
 		for _, n := range x.log.builds[build].items {
-			if strings.HasPrefix(x.log.items[n].id.String(), text) {
+			if strings.HasPrefix(x.log.items[n].id.String(), strings.ToLower(text)) {
 				found, count = n, count+1
 			}
 		}

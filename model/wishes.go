@@ -80,7 +80,7 @@ func init() { // one table, filled here because its functions refer to it
 			do:     func(x *wishing) { doState(x, "open") }},
 		{Name: "drop", Title: "A task is not needed", Button: "It is not needed",
 			Help:   "says that a task is not needed, and why",
-			Fields: []WishField{required(taskField, "want the task"), required(noteField, "want the reason why the task is not needed"), atField},
+			Fields: []WishField{required(taskField, "want the task"), asArg(required(noteField, "want the reason why the task is not needed")), atField},
 			do:     func(x *wishing) { doState(x, "not needed") }},
 		{Name: "read", Title: "Record a reading", Button: "Record the reading",
 			Help: "records a reading or an answer to a check",

@@ -99,7 +99,7 @@ func (p *program) root() *cobra.Command {
 			p.sheet(), p.findings(), p.log(),
 		},
 		"write":  p.writing(),
-		"garage": {p.builds(), p.plans(), p.devices(), p.verify(), p.export(), p.imports(), p.serve(), p.demo(), p.version()},
+		"garage": {p.builds(), p.plans(), p.devices(), p.verify(), p.export(), p.imports(), p.serve(), p.demo(), p.man(), p.version()},
 	} {
 		for _, c := range commands {
 			c.GroupID = group

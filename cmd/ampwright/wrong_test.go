@@ -47,7 +47,7 @@ func TestWrongValues(t *testing.T) {
 		}},
 		{[]string{"off"}, []string{"no clock is running here", "hint: ampwright off --help shows examples"}},
 		{[]string{"finish", "asm-01"}, []string{`task "asm-01": is finished already`, "hint: ampwright finish --help shows examples"}},
-		{[]string{"drop", "str-05"}, []string{"note is missing: want the reason why the task is not needed", "hint: add --note"}},
+		{[]string{"drop", "str-05"}, []string{"note is missing: want the reason why the task is not needed", "hint: type ampwright drop TASK NOTE"}},
 		{[]string{"read"}, []string{"check is missing: want the check that was taken", "hint: type ampwright read CHECK [VALUE]..."}},
 		{[]string{"read", "iso-pak", "3M"}, []string{
 			`check "iso-pak": is not a check of this build; there is iso-pack`, "hint: ampwright checks lists the checks",

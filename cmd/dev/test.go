@@ -20,6 +20,7 @@ func runTests(ctx context.Context, args []string) error {
 		{"gofmt", func() error { return formatted(ctx) }},
 		{"go vet", func() error { return sh(ctx, nil, "go", "vet", "./...") }},
 		{"go build", func() error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
+		{"other systems", func() error { return others(ctx) }},
 		{"go test", func() error { return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...) }},
 		{"race detector", func() error { return race(ctx) }},
 		{"wasm", func() error { return wasm(ctx) }},
@@ -41,6 +42,17 @@ func formatted(ctx context.Context) error {
 	}
 	if len(bytes.TrimSpace(out)) > 0 {
 		return fmt.Errorf("gofmt would change:\n%s", out)
+	}
+	return nil
+}
+
+// others compiles the program for systems that differ most from the one at
+// hand: 32 bits, and no Unix.
+func others(ctx context.Context) error {
+	for _, system := range [][]string{{"GOOS=linux", "GOARCH=arm"}, {"GOOS=windows", "GOARCH=amd64"}} {
+		if err := sh(ctx, append(system, "CGO_ENABLED=0"), "go", "build", "./..."); err != nil {
+			return err
+		}
 	}
 	return nil
 }

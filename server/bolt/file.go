@@ -122,6 +122,9 @@ type file struct {
 func openFile(path string, readOnly bool) (f file, err error) {
 	for range 10 {
 		o := options(readOnly)
+		if h, err := ReadHolder(filepath.Dir(path)); err == nil && h.Address != "" {
+			o.Timeout = time.Millisecond // one attempt: a server does not let go soon
+		}
 		o.OpenFile = func(name string, flag int, mode os.FileMode) (*os.File, error) {
 			f.handle, err = os.OpenFile(name, flag&^os.O_CREATE, mode)
 			return f.handle, err
