@@ -65,5 +65,9 @@ func figures(line string) (name, list string, ok bool) {
 	if m == nil {
 		return "", "", false
 	}
-	return m[1], strings.Join(strings.FieldsFunc(m[2], func(r rune) bool { return r == '\t' }), ","), true
+	parts := strings.Split(m[2], "\t")
+	for i := range parts {
+		parts[i] = strings.TrimSpace(parts[i])
+	}
+	return m[1], strings.Join(parts, ", "), true
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"testing"
 
@@ -54,28 +53,6 @@ func BenchmarkColdOpen(b *testing.B) {
 				b.StopTimer()
 				require.NoError(b, s.Close())
 				b.StartTimer()
-			}
-			perSecond(b, n, "entries")
-		})
-	}
-}
-
-func BenchmarkFold(b *testing.B) {
-	for _, n := range sizes {
-		b.Run(fmt.Sprintf("%dk", n/1000), func(b *testing.B) {
-			s, err := Open(packed(b, n), Config{})
-			require.NoError(b, err)
-			defer s.Close()
-			var runs [][]byte
-			require.NoError(b, s.Runs(func(run []byte) error { runs = append(runs, run); return nil }))
-			for b.Loop() {
-				l := model.NewLogbook()
-				l.Grow(n)
-				for _, run := range runs {
-					if err := l.AddRun(run); err != nil {
-						b.Fatal(err)
-					}
-				}
 			}
 			perSecond(b, n, "entries")
 		})
@@ -164,23 +141,5 @@ func BenchmarkDisk(b *testing.B) {
 		info, err := os.Stat(filepath.Join(packed(b, n), dataFile))
 		require.NoError(b, err)
 		b.ReportMetric(float64(info.Size())/n, "B/entry")
-	}
-}
-
-func BenchmarkMemory(b *testing.B) {
-	const n = 100_000
-	dir := packed(b, n)
-	for b.Loop() {
-		var before, after runtime.MemStats
-		runtime.GC()
-		runtime.ReadMemStats(&before)
-		s, err := Open(dir, Config{})
-		require.NoError(b, err)
-		l := fold(b, s, n)
-		runtime.GC()
-		runtime.ReadMemStats(&after)
-		b.ReportMetric(float64(after.HeapAlloc-before.HeapAlloc)/n, "B/entry")
-		require.Equal(b, n, l.Len())
-		require.NoError(b, s.Close())
 	}
 }
