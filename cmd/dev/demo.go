@@ -40,9 +40,10 @@ func runDemo(ctx context.Context, args []string) error {
 		*dir = filepath.Join(tmp, "garage")
 	}
 	if _, err := os.Stat(filepath.Join(*dir, "logbook.db")); errors.Is(err, os.ErrNotExist) {
-		if err := sh(ctx, nil, program, "demo", *dir); err != nil {
-			return err
+		if said, err := exec.CommandContext(ctx, program, "demo", *dir).CombinedOutput(); err != nil {
+			return fmt.Errorf("make the demo: %w\n%s", err, said)
 		}
+		fmt.Fprintln(os.Stderr, "the demo garage is in", *dir)
 	}
 	err = sh(ctx, nil, program, "--garage", *dir, "serve", "--addr", *addr, "--clock", demo.End.Format(time.RFC3339))
 	var exit *exec.ExitError

@@ -85,7 +85,7 @@ func runPages(ctx context.Context, args []string) error {
 			return err
 		}
 		shot := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars",
+			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars", "--virtual-time-budget=3000", // the typeface is there by then
 			"--user-data-dir="+filepath.Join(tmp, "profile"), fmt.Sprintf("--window-size=%d,%d", p.width, p.height),
 			"--screenshot="+file, address+p.path)
 		if msg, err := shot.CombinedOutput(); err != nil {
