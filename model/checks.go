@@ -49,6 +49,7 @@ type Check struct {
 	Released *ReleaseLine // the latest release of this point that still holds
 	Gates    []*Check     // checks it stands on that are not cleared
 	gates    []*Check
+	restsOn  []*SpecValue
 }
 
 // A ReadingLine is a reading with its verdict.
@@ -75,6 +76,7 @@ type Cause struct {
 	Task    string
 	Entry   ID
 	Assumed bool // the question after changes was not answered at clock-off
+	Spec    bool // an input of the spec sheet took another value
 }
 
 // A ConcessionLine is a concession with who signed it.
@@ -163,6 +165,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 				c.Need = int(math.Round(v))
 			}
 		}
+		c.restsOn = b.RestsOn(c)
 		b.check[p.ID] = c
 		b.Checks = append(b.Checks, c)
 		task.Checks = append(task.Checks, c)
@@ -227,7 +230,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 				c.Current = r
 				r.Cause = b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64)
 				r.Verdict = r.Measured
-				if r.Cause != nil {
+				if r.Cause != nil && !(r.Cause.Spec && r.Measured == Out) { // out by today's limit is out
 					r.Verdict = Stale
 				}
 			}
@@ -392,6 +395,14 @@ func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 			}
 			if !e.before(unix, f) && (first == nil || first.assumed && !e.assumed || first.assumed == e.assumed && e.unix < first.unix) {
 				first = e
+			}
+		}
+	}
+	for _, v := range c.restsOn {
+		for i := range v.changes {
+			e := &v.changes[i]
+			if e.unix <= until && !e.before(unix, f) && first == nil {
+				return &Cause{Change: e.kind, Title: "spec sheet: " + v.Title + " changed", At: e.at, Entry: e.fact.ID, Spec: true}
 			}
 		}
 	}

@@ -34,6 +34,37 @@ func TestLimitExplained(t *testing.T) {
 	require.Equal(t, 10080.0, b.build().Check("motor-iso").Min.Value)
 }
 
+// Another value of an input makes stale exactly the readings whose limits or
+// meaning rest on it; writing the same value again changes nothing; and it can
+// be said beforehand.
+func TestSpecMakesStale(t *testing.T) {
+	b := start(t, hub)
+	b.do("read", "check", "motor-iso", "value", "55M")        // 500 ohm/V of pack_max_V
+	b.do("read", "check", "fuse-rating", "value", "125")      // 1.25 * batt_cont_A to cable_ampacity_A
+	b.do("read", "check", "phase-balance", "value", "1.3")    // a figure of its own
+	b.do("read", "check", "controller-window", "value", "90") // 1.05 * pack_max_V
+	b.later(time.Minute)
+	names := func(list []*model.Check) (ids []string) {
+		for _, c := range list {
+			ids = append(ids, c.ID)
+		}
+		return ids
+	}
+	require.Equal(t, []string{"motor-iso", "controller-window"}, names(b.build().WouldStale("cell_V_max")))
+	b.do("spec", "name", "cell_V_max", "value", "4.2")
+	require.Empty(t, b.build().Stale(), "it was 4.2 before")
+	b.do("spec", "name", "cell_V_max", "value", "4.15")
+	require.Equal(t, []string{"motor-iso", "controller-window"}, names(b.build().Stale()))
+	cause := b.build().Check("motor-iso").Cause
+	require.True(t, cause.Spec)
+	require.Equal(t, "spec sheet: Highest cell voltage allowed changed", cause.Title)
+	b.later(time.Minute)
+	b.do("read", "check", "motor-iso", "value", "55M")
+	require.Equal(t, []string{"controller-window"}, names(b.build().Stale()))
+	b.do("spec", "name", "cable_ampacity_A", "value", "120")
+	require.Equal(t, model.Out, b.build().Check("fuse-rating").Verdict, "out by today's limit is out, not stale")
+}
+
 // What was typed is kept beside the value. 1 lb = 0.453 592 37 kg: NIST SP 811
 // (2008), appendix B.8.
 func TestSpecAsTyped(t *testing.T) {

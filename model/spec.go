@@ -26,6 +26,8 @@ type SpecValue struct {
 	Formula         string // derived values
 	Uses            []string
 	Err             string // why there is no value
+
+	changes []event // when an input took another value
 }
 
 // Get returns a line by its name, or nil.
@@ -62,6 +64,7 @@ func (b *Build) makeSpec(plan *Plan) {
 				v.Err = err.Error()
 			}
 		}
+		v.changes = specChanges(v.Field, in)
 		s.Inputs = append(s.Inputs, v)
 		s.by[in.ID] = v
 	}
@@ -78,6 +81,86 @@ func (b *Build) makeSpec(plan *Plan) {
 		s.Derived = append(s.Derived, v)
 		s.by[d.ID] = v
 	}
+}
+
+// specChanges returns when an input took another value: writing down the value
+// it had changes nothing.
+func specChanges(r *Register, in PlanInput) []event {
+	if r == nil {
+		return nil
+	}
+	var changes []event
+	last := in.Default
+	for i := range r.Writes {
+		w := &r.Writes[i]
+		d, err := unit.Parse(w.Value, in.Unit, unit.Point)
+		if w.Struck || err != nil || d.Float() == last {
+			continue
+		}
+		last = d.Float()
+		changes = append(changes, event{unix: w.At.Unix, at: w.At, fact: w.Fact, kind: in.ID})
+	}
+	return changes
+}
+
+// inputs adds the inputs that a name of the spec sheet rests on.
+func (s *Spec) inputs(name string, to map[string]bool) {
+	v := s.by[name]
+	if v == nil || to[name] {
+		return
+	}
+	if v.Formula == "" {
+		to[name] = true
+		return
+	}
+	for _, u := range v.Uses {
+		s.inputs(u, to)
+	}
+}
+
+// RestsOn returns the inputs of the spec sheet that a check's limits or meaning
+// rest on: its bounds, how many points it has and needs, whether it applies.
+func (b *Build) RestsOn(c *Check) []*SpecValue {
+	on := map[string]bool{}
+	for _, side := range []*Side{c.Min, c.Max} {
+		if side != nil {
+			b.Spec.inputs(side.Of, on)
+		}
+	}
+	for _, text := range []string{c.PointCount, c.ScreenNeed, c.AppliesIf} {
+		if text == "" {
+			continue
+		}
+		if e, err := formula.Parse(text); err == nil {
+			for _, name := range e.Names() {
+				b.Spec.inputs(name, on)
+			}
+		}
+	}
+	var list []*SpecValue
+	for _, v := range b.Spec.Inputs {
+		if on[v.ID] {
+			list = append(list, v)
+		}
+	}
+	return list
+}
+
+// WouldStale returns the checks whose current reading another value of an input
+// would make stale, in plan order.
+func (b *Build) WouldStale(input string) []*Check {
+	var list []*Check
+	for _, c := range b.Checks {
+		if c.Current == nil || c.Verdict == Stale {
+			continue
+		}
+		for _, v := range c.restsOn {
+			if v.ID == input {
+				list = append(list, c)
+			}
+		}
+	}
+	return list
 }
 
 // Style is how the garage wants numbers shown.
