@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -172,7 +173,7 @@ func (v *visit) lateLine(o *model.OrderLine) lateLine {
 	}
 	var keys []string
 	for _, t := range o.Blocks {
-		keys = append(keys, t.ID+" "+lower(t.Title))
+		keys = append(keys, t.ID+" "+words.Lower(t.Title))
 	}
 	if len(keys) > 0 {
 		l.Blocks = "blocks " + some(keys, 3)

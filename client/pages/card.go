@@ -231,7 +231,7 @@ func (v *visit) cardHistory(p *cardPage, t *model.Task) {
 	for i := len(t.Work) - 1; i >= 0; i-- {
 		w := t.Work[i]
 		p.Work = append(p.Work, workLine{
-			When: v.when(w.At), Hours: v.hours(w.Minutes), Who: w.Who, Note: w.Note, Changes: v.titles(w.Changes), Assumed: w.Assumed,
+			When: v.when(w.At), Hours: v.hours(w.Minutes), Who: w.Who, Note: w.Note, Changes: v.wording().Changes(w.Changes), Assumed: w.Assumed,
 			Rework: w.Rework, Clocked: w.Clocked, Href: v.at() + "/entry/" + w.ID.String(),
 		})
 	}

@@ -5,6 +5,7 @@ import (
 	"net/url"
 
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -139,7 +140,7 @@ func (v *visit) writeLines(r *model.Register) []writeLine {
 	for i := len(r.Writes) - 1; i >= 0; i-- {
 		w := &r.Writes[i]
 		lines = append(lines, writeLine{
-			Value: w.Value, Who: sentence(", ", w.Person, w.Device), When: v.when(w.At), Note: w.Note, Href: v.at() + "/entry/" + w.ID.String(),
+			Value: w.Value, Who: words.Join(", ", w.Person, w.Device), When: v.when(w.At), Note: w.Note, Href: v.at() + "/entry/" + w.ID.String(),
 			Shown: w == shown, Head: w.Head, Struck: w.Struck,
 		})
 	}

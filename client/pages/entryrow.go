@@ -55,7 +55,7 @@ func (v *visit) entryRow(l model.Line) entryRow {
 	s := v.say(l.Entry)
 	r := entryRow{
 		ID: l.ID.String(), Short: l.ID.Short(), Href: v.at() + "/entry/" + l.ID.String(), Kind: s.Kind, Text: s.Text, Note: s.Note,
-		About: s.Link, Written: v.stamped(l.Stamp), Number: l.Seq, Struck: l.Struck, Replaced: l.Replaced,
+		About: v.linkOf(s.Task, s.Check), Written: v.stamped(l.Stamp), Number: l.Seq, Struck: l.Struck, Replaced: l.Replaced,
 	}
 	if f, ok := v.b.FactOf(l.ID); ok {
 		r.Person, r.Device = f.Person, f.Device
@@ -63,9 +63,9 @@ func (v *visit) entryRow(l model.Line) entryRow {
 			r.Device = l.Replica.String()[:8]
 		}
 	}
-	if !s.At.IsZero() {
-		if apart := l.Stamp.Time().Unix() - s.At.Unix; apart > 3600 || apart < -600 {
-			r.Speaks = v.when(s.At)
+	if !l.Moment.IsZero() {
+		if apart := l.Stamp.Time().Unix() - l.Moment.Unix; apart > 3600 || apart < -600 {
+			r.Speaks = v.when(l.Moment)
 		}
 	}
 	for _, id := range l.By {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -90,7 +91,7 @@ func (v *visit) checkFacts(c *model.Check) checkFacts {
 		f.Stops = append(f.Stops, link{Href: v.taskHref(t), Text: t.ID})
 	}
 	for _, k := range c.InvalidatedBy {
-		f.StaleBy = append(f.StaleBy, lower(v.b.ChangeTitle(k)))
+		f.StaleBy = append(f.StaleBy, words.Lower(v.b.ChangeTitle(k)))
 	}
 	if c.ValidDays > 0 {
 		f.StaleBy = append(f.StaleBy, fmt.Sprintf("%d days", c.ValidDays))
@@ -131,7 +132,7 @@ func (v *visit) cause(c *model.Cause) (text, href string) {
 	if c.Change == "" {
 		return c.Title + ", since " + v.whenDay(c.At), ""
 	}
-	return sentence(", ", lower(c.Title), v.whenDay(c.At), c.Task), v.at() + "/entry/" + c.Entry.String()
+	return words.Join(", ", words.Lower(c.Title), v.whenDay(c.At), c.Task), v.at() + "/entry/" + c.Entry.String()
 }
 
 // stops returns the open tasks that a check holds up.
@@ -176,12 +177,12 @@ func (v *visit) taskFacts(t *model.Task) taskFacts {
 		Key: t.ID, Title: t.Title, Href: v.taskHref(t), Stage: t.Stage.ID, StageTitle: t.Stage.Title, Stamp: taskStamp(t),
 		Logged: v.hours(t.Logged), Mean: v.decimals(t.Estimate.Mean(), 1) + " h", Estimate: v.three(t.Estimate),
 		Stint: v.stint(t.MinBlock), Needs: strings.Join(t.Tools, ", "), Competent: t.Competent, Hazards: signals(t.Hazards),
-		May: v.titles(t.PlanTask.Changes), Why: whyWaiting(t), Shut: shut(t), Open: t.Open(),
+		May: v.wording().Changes(t.PlanTask.Changes), Why: whyWaiting(t), Shut: shut(t), Open: t.Open(),
 	}
 	f.Of = v.hoursOnly(t.Logged) + " of " + f.Mean
 	var lacks []string
 	for _, p := range t.PartsMissing() {
-		text := lower(p.Title)
+		text := words.Lower(p.Title)
 		if o := p.Order; o != nil && p.State == model.PartOrdered {
 			text += ", " + o.Label
 			if o.Late() {

@@ -3,6 +3,7 @@ package pages
 import (
 	"net/url"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -145,7 +146,7 @@ func (v *visit) ncrLine(n *model.NCR) ncrLine {
 		About: v.linkOf(n.Task, n.Nonconformance.Check), Href: v.at() + "/entry/" + n.ID.String(),
 	}
 	if c := n.Closed; c != nil {
-		l.Closed, l.Evidence = v.whenDay(c.At)+", "+c.Person, sentence("; ", c.Disposition, c.Evidence)
+		l.Closed, l.Evidence = v.whenDay(c.At)+", "+c.Person, words.Join("; ", c.Disposition, c.Evidence)
 	} else {
 		q := url.Values{"item": {n.Label}, "disposition": {n.Disposition}, "back": {v.at() + "/findings"}}
 		l.Close = v.at() + "/write/close?" + q.Encode()
@@ -179,10 +180,10 @@ func (v *visit) punchLine(i *model.PunchItem) punchLine {
 }
 
 func (v *visit) clashLine(r *model.Register, back string) clashLine {
-	l := clashLine{What: sentence(" ", r.What, r.Key, r.Field)}
+	l := clashLine{What: words.Join(" ", r.What, r.Key, r.Field)}
 	for _, w := range r.Heads() {
 		l.Writes = append(l.Writes, clashWrite{
-			Value: v.fieldValue(r, w.Value), Who: sentence(", ", w.Person, w.Device), When: v.when(w.At),
+			Value: v.fieldValue(r, w.Value), Who: words.Join(", ", w.Person, w.Device), When: v.when(w.At),
 			Settle: v.quick("settle", "this one holds", back, "field", r.What+"/"+r.Key+"/"+r.Field, "value", w.Value),
 		})
 	}
@@ -191,22 +192,5 @@ func (v *visit) clashLine(r *model.Register, back string) clashLine {
 
 // fieldValue writes what a field holds for a person.
 func (v *visit) fieldValue(r *model.Register, value string) string {
-	s := v.saySet(&model.Set{What: r.What, Key: r.Key, Field: r.Field, Value: value})
-	if r.What == "task" && r.Field == "state" {
-		return value
-	}
-	_, text, ok := cutLast(s.Text, ": ")
-	if !ok {
-		return value
-	}
-	return text
-}
-
-func cutLast(s, sep string) (before, after string, ok bool) {
-	for i := len(s) - len(sep); i >= 0; i-- {
-		if s[i:i+len(sep)] == sep {
-			return s[:i], s[i+len(sep):], true
-		}
-	}
-	return s, "", false
+	return v.wording().Value(&model.Set{What: r.What, Key: r.Key, Field: r.Field, Value: value})
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -65,7 +66,7 @@ var extras = []model.WishField{
 func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs []*model.FieldError) form {
 	v.ids++
 	f := form{
-		ID: fmt.Sprintf("f%d", v.ids), Wish: k.Name, Title: lower(k.Title), Help: k.Help, Button: lower(k.Button),
+		ID: fmt.Sprintf("f%d", v.ids), Wish: k.Name, Title: words.Lower(k.Title), Help: k.Help, Button: words.Lower(k.Button),
 		Action: v.at() + "/write/" + k.Name, Back: values.Get("back"), Once: values.Get("once"),
 	}
 	if f.Once == "" {
@@ -86,12 +87,12 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 			if e.Field != w.Name {
 				return false
 			}
-			one.Error = sentence("; ", one.Error, faultText(e))
+			one.Error = words.Join("; ", one.Error, faultText(e))
 			return true
 		})
 		one.Wrong = one.Error != ""
 		if one.Need && one.Draw != "radios" {
-			one.Hint = sentence(": ", "needed", one.Hint)
+			one.Hint = words.Join(": ", "needed", one.Hint)
 		}
 		if slices.Contains(folded, w.Name) && !one.Need && !(k.Name == "read" && v.askedFor(w.Name, values)) {
 			f.Open = f.Open || one.Error != "" || one.Value != ""
@@ -167,7 +168,7 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 	case model.EstimateField:
 		f.Unit = "h"
 	case model.MomentField:
-		f.Hint = sentence("; ", f.Hint, "19:30 or 2026-11-20 19:30")
+		f.Hint = words.Join("; ", f.Hint, "19:30 or 2026-11-20 19:30")
 	}
 	f.List = v.offer(w.Type)
 	v.adapt(k, &f, values)
@@ -195,7 +196,7 @@ func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
 			f.Hint = c.Title
 		}
 	case k.Name == "build":
-		f.Hint = sentence("; ", v.buildNow(f.Name), f.Hint)
+		f.Hint = words.Join("; ", v.buildNow(f.Name), f.Hint)
 	}
 }
 
@@ -224,7 +225,7 @@ func (v *visit) changesField(f *field, values url.Values) {
 	}
 	said := values[f.Name]
 	for _, c := range v.b.Plan.Changes {
-		o := option{c.ID, lower(c.Title), slices.Contains(said, c.ID)}
+		o := option{c.ID, words.Lower(c.Title), slices.Contains(said, c.ID)}
 		if slices.Contains(may, c.ID) || len(may) == 0 && o.On {
 			f.Options = append(f.Options, o)
 		} else {

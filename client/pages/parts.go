@@ -3,6 +3,7 @@ package pages
 import (
 	"fmt"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -79,7 +80,7 @@ func (v *visit) partLine(part *model.Part) partLine {
 		ID: part.ID, Title: part.Title, Stamp: partStamp(part.State), Used: part.UsedOK, Task: link{Href: v.taskHref(part.Task), Text: part.Task.ID},
 		Qty: fmt.Sprintf("%d %s", part.Qty, part.Unit), Price: v.amount(part.Low()) + " to " + v.amount(part.High()),
 		Write: v.asks("part", "", v.at()+"/parts", "part", part.ID).Href,
-		Buy:   v.asks("buy", "", v.at()+"/parts", "part", part.ID, "what", lower(part.Title), "task", part.Task.ID).Href,
+		Buy:   v.asks("buy", "", v.at()+"/parts", "part", part.ID, "what", words.Lower(part.Title), "task", part.Task.ID).Href,
 	}
 	if part.Low() == part.High() {
 		l.Price = v.amount(part.Low())
@@ -103,7 +104,7 @@ func (v *visit) partLine(part *model.Part) partLine {
 
 func (v *visit) orderLine(o *model.OrderLine, here string) orderLine {
 	l := orderLine{
-		Label: o.Label, What: o.What, Amount: v.cents(o.Cents), From: o.Vendor, Ordered: v.whenDay(o.At), Promised: v.date(o.PromiseAt),
+		Label: o.Label, What: o.What, Amount: v.wording().Money(o.Cents), From: o.Vendor, Ordered: v.whenDay(o.At), Promised: v.date(o.PromiseAt),
 		Paid: o.Paid, Href: v.at() + "/entry/" + o.ID.String(), Stamp: stamp{"ORDERED", "hand"},
 	}
 	if o.PromiseAt != o.Order.Promised {
@@ -121,7 +122,7 @@ func (v *visit) orderLine(o *model.OrderLine, here string) orderLine {
 	var parts []string
 	for _, id := range o.Parts {
 		if p := v.b.Part(id); p != nil {
-			parts = append(parts, lower(p.Title))
+			parts = append(parts, words.Lower(p.Title))
 		}
 	}
 	l.Parts = some(parts, 4)

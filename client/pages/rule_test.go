@@ -66,19 +66,9 @@ func TestRule(t *testing.T) {
 	})
 }
 
-func TestWords(t *testing.T) {
-	v := &visit{}
-	require.Equal(t, "118.13", v.decimals(118.12499999999999, 2)) // a sum of sixths that is 118.125
-	require.Equal(t, "-1.5", v.decimals(-1.5, 1))
-	require.Equal(t, "0.83 h", v.hours(50))
-	require.Equal(t, "113.0 h", v.hours(6780))
-	require.Equal(t, "pack case opened", lower("Pack case opened"))
-	require.Equal(t, "BMS limit changed", lower("BMS limit changed"))
-	require.Equal(t, "a power stud", lower("A power stud"))
-	require.Equal(t, "12 V wiring", lower("12 V wiring"))
-	require.Equal(t, "", lower(""))
+func TestSome(t *testing.T) {
 	require.Equal(t, "a, b and 2 more", some([]string{"a", "b", "c", "d"}, 2))
-	require.Equal(t, "4 min 04 s behind", clockOff(-244_500))
+	require.Equal(t, "a, b", some([]string{"a", "b"}, 2))
 }
 
 func TestSignals(t *testing.T) {

@@ -2,9 +2,9 @@ package pages
 
 import (
 	"net/url"
-	"strings"
 	"time"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -65,7 +65,7 @@ func (v *visit) deviceLine(d model.Device) deviceLine {
 		Here: d.Replica == v.cfg.Book.Replica(),
 	}
 	if !d.Met.IsZero() {
-		l.Clock = strings.TrimSpace(clockOff(d.Offset.Milliseconds()))
+		l.Clock = words.Ahead(d.Offset)
 		l.Off = d.Offset.Abs() > time.Minute
 	}
 	return l

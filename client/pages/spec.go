@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -24,6 +25,8 @@ type inputLine struct {
 	Note, Err              string
 	Clash                  bool
 	Writes                 []writeLine
+	Stale                  []link // readings that another value makes stale
+	StaleCount             string
 	Form                   form
 }
 
@@ -31,6 +34,7 @@ type inputLine struct {
 type derivedLine struct {
 	ID, Title, Value, Formula, Working, Err string
 	OnDefaults                              []string // placeholders it rests on
+	OnTyped                                 []string // figures it rests on that somebody typed: what, who, when
 }
 
 func (v *visit) spec() (Response, error) {
@@ -53,6 +57,10 @@ func (v *visit) spec() (Response, error) {
 				}
 			}
 		}
+		for _, c := range v.b.WouldStale(s.ID) {
+			l.Stale = append(l.Stale, link{Href: v.at() + "/check/" + c.ID, Text: c.Title})
+		}
+		l.StaleCount = count(len(l.Stale), "reading", "readings")
 		l.Form = v.form(k, url.Values{"name": {s.ID}, "back": {v.at() + "/spec#" + s.ID}}, []string{"name"}, nil)
 		p.Inputs = append(p.Inputs, l)
 	}
@@ -63,27 +71,32 @@ func (v *visit) spec() (Response, error) {
 			l.Value = unit.Format(d.Value, d.Unit, st)
 			l.Working = v.b.Spec.Working(d, st)
 		}
-		l.OnDefaults = v.placeholders(d, map[string]bool{})
+		l.OnDefaults, l.OnTyped = v.restsOn(d, map[string]bool{})
 		p.Derived = append(p.Derived, l)
 	}
 	return v.render(statusOK, "spec.html", p)
 }
 
-// placeholders lists the inputs a value rests on that nobody has typed.
-func (v *visit) placeholders(s *model.SpecValue, seen map[string]bool) []string {
-	var list []string
+// restsOn lists the inputs a value rests on: those nobody has typed, and those
+// somebody has, with who and when.
+func (v *visit) restsOn(s *model.SpecValue, seen map[string]bool) (defaults, typed []string) {
 	for _, name := range s.Uses {
 		u := v.b.Spec.Get(name)
 		if u == nil || seen[name] {
 			continue
 		}
 		seen[name] = true
-		if u.Default {
-			list = append(list, strings.ToLower(u.Title[:1])+u.Title[1:])
+		switch w := u.Field.Value(); {
+		case u.Formula != "":
+			d, t := v.restsOn(u, seen)
+			defaults, typed = append(defaults, d...), append(typed, t...)
+		case u.Default || w == nil:
+			defaults = append(defaults, words.Lower(u.Title))
+		default:
+			typed = append(typed, words.Lower(u.Title)+" ("+unit.Format(u.Value, u.Unit, v.style())+", typed by "+w.Person+", "+v.when(w.At)+")")
 		}
-		list = append(list, v.placeholders(u, seen)...)
 	}
-	return list
+	return defaults, typed
 }
 
 // placeholder says what a figure of the plan is worth until somebody types one.

@@ -2,50 +2,29 @@ package pages
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"ampwright/calc/money"
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
 func (v *visit) style() unit.Style { return v.set.Style() }
 
-// decimals writes f with n decimals and the garage's decimal mark. Halves go
-// up; the sixths that estimates are made of come out of a sum a hair below.
-func (v *visit) decimals(f float64, n int) string {
-	p := math.Pow(10, float64(n))
-	text := strconv.FormatFloat(math.Floor(f*p+0.5+1e-6)/p, 'f', n, 64)
-	if v.set.Comma {
-		text = strings.Replace(text, ".", ",", 1)
-	}
-	return text
-}
+// decimals writes f with n decimals and the garage's decimal mark.
+func (v *visit) decimals(f float64, n int) string { return words.Figure(f, n, v.style().Mark) }
 
 // hours writes minutes as hours: "1.5 h", or "0.83 h" where a tenth is too coarse.
-func (v *visit) hours(minutes int64) string { return v.hoursOnly(minutes) + " h" }
+func (v *visit) hours(minutes int64) string { return words.Hours(minutes, v.style().Mark) }
 
-func (v *visit) hoursOnly(minutes int64) string {
-	if minutes%6 == 0 {
-		return v.decimals(float64(minutes)/60, 1)
-	}
-	return v.decimals(float64(minutes)/60, 2)
-}
+func (v *visit) hoursOnly(minutes int64) string { return strings.TrimSuffix(v.hours(minutes), " h") }
 
 // short writes hours of an estimate with as many decimals as they have, at
 // most two: "0.25", "3".
-func (v *visit) short(h float64) string {
-	text := strconv.FormatFloat(math.Round(h*100)/100, 'f', -1, 64)
-	if v.set.Comma {
-		text = strings.Replace(text, ".", ",", 1)
-	}
-	return text
-}
+func (v *visit) short(h float64) string { return words.Short(h, v.style().Mark) }
 
 // three writes a three-point estimate: "3 / 8 / 14 h".
 func (v *visit) three(h model.Hours3) string {
@@ -110,34 +89,10 @@ func count(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// some joins at most n of words, and says how many more there are.
-func some(words []string, n int) string {
-	if len(words) <= n {
-		return strings.Join(words, ", ")
+// some joins at most n of list, and says how many more there are.
+func some(list []string, n int) string {
+	if len(list) <= n {
+		return strings.Join(list, ", ")
 	}
-	return strings.Join(words[:n], ", ") + fmt.Sprintf(" and %d more", len(words)-n)
-}
-
-// sentence joins the parts that are not empty.
-func sentence(sep string, parts ...string) string {
-	var full []string
-	for _, p := range parts {
-		if p != "" {
-			full = append(full, p)
-		}
-	}
-	return strings.Join(full, sep)
-}
-
-// lower makes the first letter small, unless the word is an abbreviation:
-// "Pack case opened" but "BMS limit changed".
-func lower(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	if n == 0 {
-		return s
-	}
-	if next, _ := utf8.DecodeRuneInString(s[n:]); unicode.IsUpper(next) || unicode.IsDigit(next) {
-		return s
-	}
-	return string(unicode.ToLower(r)) + s[n:]
+	return strings.Join(list[:n], ", ") + fmt.Sprintf(" and %d more", len(list)-n)
 }

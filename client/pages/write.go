@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"ampwright/client/words"
 	"ampwright/model"
 
 	"github.com/google/uuid"
@@ -144,7 +145,7 @@ func (v *visit) settled(k *model.WishKind, values url.Values) []string {
 }
 
 func (v *visit) writePage(status int, k *model.WishKind, values url.Values, errs []*model.FieldError) (Response, error) {
-	p := writePage{frame: v.frame(lower(k.Title), lower(k.Title))}
+	p := writePage{frame: v.frame(words.Lower(k.Title), words.Lower(k.Title))}
 	p.Form = v.form(k, values, v.settled(k, values), errs)
 	p.Back = v.back(values.Get("back"))
 	if c := v.checkNamed(values.Get("check")); c != nil {

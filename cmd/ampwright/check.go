@@ -61,16 +61,14 @@ func (p *program) check() *cobra.Command {
 	return &cobra.Command{
 		Use: "check CHECK", Short: "one check: its limit and where it is from, and every reading",
 		Example: "  ampwright check motor-iso\n  ampwright check iso-pack --json", Args: exactly(1, "CHECK"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return p.look(func(v view) error {
-				c, err := v.findCheck(args[0])
-				if err != nil {
-					return err
-				}
-				body := newCheckAnswer(v, c)
-				return p.answer(body, func(pg *page) { body.words(v, pg) })
-			})
-		},
+		RunE: p.look(func(v view, args []string) error {
+			c, err := v.findCheck(args[0])
+			if err != nil {
+				return err
+			}
+			body := newCheckAnswer(v, c)
+			return p.answer(body, func(pg *page) { body.words(v, pg) })
+		}),
 	}
 }
 

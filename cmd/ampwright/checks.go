@@ -107,24 +107,22 @@ func (p *program) checks() *cobra.Command {
 	stale := c.Flags().Bool("stale", false, "only those to be measured again")
 	held := c.Flags().Bool("held", false, "only hold points that hold a task now")
 	c.MarkFlagsMutuallyExclusive("stale", "held")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		return p.look(func(v view) error {
-			list := v.build.Checks
-			switch {
-			case len(args) == 1:
-				t, err := v.findTask(args[0])
-				if err != nil {
-					return err
-				}
-				list = t.Checks
-			case *stale:
-				list = v.build.Stale()
-			case *held:
-				list = holding(v.build)
+	c.RunE = p.look(func(v view, args []string) error {
+		list := v.build.Checks
+		switch {
+		case len(args) == 1:
+			t, err := v.findTask(args[0])
+			if err != nil {
+				return err
 			}
-			return p.answerChecks(v, "checks", list)
-		})
-	}
+			list = t.Checks
+		case *stale:
+			list = v.build.Stale()
+		case *held:
+			list = holding(v.build)
+		}
+		return p.answerChecks(v, "checks", list)
+	})
 	return c
 }
 
@@ -133,9 +131,7 @@ func (p *program) stale() *cobra.Command {
 		Use: "stale", Short: "what to measure again, and since what change",
 		Long:    "Lists the readings that no longer hold because something they depend on was\nchanged later, or because they are too old.",
 		Example: "  ampwright stale\n  ampwright stale --json", Args: atMost(0),
-		RunE: func(*cobra.Command, []string) error {
-			return p.look(func(v view) error { return p.answerChecks(v, "stale", v.build.Stale()) })
-		},
+		RunE: p.look(func(v view, _ []string) error { return p.answerChecks(v, "stale", v.build.Stale()) }),
 	}
 }
 

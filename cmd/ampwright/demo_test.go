@@ -162,8 +162,8 @@ func TestDemoWords(t *testing.T) {
 		{[]string{"next"}, []string{"O7  14 days late", "waits for elm-01", "iso-pack", "held by dye-clean (stale: "}},
 		{[]string{"findings"}, []string{"ordered 3 days before", "by 60 minutes on 2026-10-31", "settled as 3/8/14 by builder", "no spare left"}},
 		{[]string{"check", "motor-iso"}, []string{"500 ohm/V × 84.0 V = 42.0 kohm", "21 kohm", "8.2 Mohm"}},
-		{[]string{"log", "O7"}, []string{"ordered O7: display with wheel sensor, throttle with key for EUR 96.00, promised for 2026-11-06"}},
-		{[]string{"log", "-n", "0"}, []string{"met pocket phone, whose clock is 245 s behind", "[struck out]", "mot-06 is not needed: motor came laced"}},
+		{[]string{"log", "O7"}, []string{"ordered: O7: display with wheel sensor, throttle with key for EUR 96.00; for elm-01; promised for 2026-11-06"}},
+		{[]string{"log", "-n", "0"}, []string{"devices met: pocket phone, its clock 4 min 05 s behind", "[struck out]", "task not needed: mot-06; motor came laced"}},
 	} {
 		code, out, talk := amp(t, append(tt.args, "--garage", dir, "--as-of", end)...)
 		require.Equal(t, exitDone, code, talk)

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"time"
 
+	"ampwright/client/words"
 	"ampwright/server/garage"
 
 	"github.com/spf13/cobra"
@@ -53,7 +54,7 @@ func (p *program) devices() *cobra.Command {
 						entries := strconv.Itoa(d.Entries) + " " + plural(d.Entries, "entry", "entries")
 						pg.row(d.Replica, d.Name, d.Person, entries, "last "+d.LastWritten.Format(minute), here)
 						if d.MetAt != nil {
-							pg.under("met "+d.MetAt.Format(minute), clockWords(d.OffsetMs)+".")
+							pg.under("met "+d.MetAt.Format(minute), ", its clock "+words.Ahead(time.Duration(d.OffsetMs)*time.Millisecond))
 						}
 					}
 				})

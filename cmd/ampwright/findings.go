@@ -52,12 +52,10 @@ left out, clocks that overlap, fields written apart), the nonconformances people
 raised and the punch list. A finding is closed by its key, an item by its label
 or entry: ampwright close ITEM EVIDENCE.`,
 		Example: "  ampwright findings\n  ampwright findings --json", Args: atMost(0),
-		RunE: func(*cobra.Command, []string) error {
-			return p.look(func(v view) error {
-				body := newFindings(v)
-				return p.answer(body, func(pg *page) { body.words(v, pg) })
-			})
-		},
+		RunE: p.look(func(v view, _ []string) error {
+			body := newFindings(v)
+			return p.answer(body, func(pg *page) { body.words(v, pg) })
+		}),
 	}
 }
 

@@ -72,7 +72,7 @@ func TestExamples(t *testing.T) {
 			return
 		}
 		for _, line := range strings.Split(c.Example, "\n") {
-			args := words(line)
+			args := typedWords(line)
 			if strings.ContainsAny(line, "|>&") || strings.Contains(line, "./copy/") {
 				continue // for a shell, or about another file
 			}
@@ -104,8 +104,8 @@ func TestExamples(t *testing.T) {
 
 var word = regexp.MustCompile(`"[^"]*"|\S+`)
 
-// words splits a line as a shell does; a comment stands after three spaces.
-func words(line string) []string {
+// typedWords splits a line as a shell does; a comment stands after three spaces.
+func typedWords(line string) []string {
 	line, _, _ = strings.Cut(strings.TrimSpace(line), "   ")
 	out := word.FindAllString(line, -1)
 	for i := range out {

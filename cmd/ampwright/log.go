@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/plan"
 
@@ -102,19 +103,28 @@ func (v view) entries() []entryJSON {
 		lines = append(lines, v.log.Lines(v.build.ID, 0, 0)...)
 	}
 	slices.SortStableFunc(lines, func(a, b model.Line) int { return cmp.Compare(b.Stamp, a.Stamp) })
-	_, devices := v.log.Garage()
+	with := v.wording()
 	of := map[uuid.UUID]model.Device{}
-	for _, d := range devices {
+	for _, d := range with.Devices {
 		of[d.Replica] = d
 	}
 	out := make([]entryJSON, len(lines))
 	for i, l := range lines {
-		t := v.tell(l.Entry)
+		said := words.Of(with, l.Entry)
 		out[i] = entryJSON{
-			Entry: l.ID.String(), Kind: l.Kind(), Text: t.text, At: when(t.at), Written: l.Stamp.Time().In(v.now.Location()),
-			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: of[l.Replica].Name, Replica: l.Replica, Seq: l.Seq, About: list(t.about),
+			Entry: l.ID.String(), Kind: l.Kind(), Text: said.Full(), At: when(l.Moment), Written: l.Stamp.Time().In(v.now.Location()),
+			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: of[l.Replica].Name, Replica: l.Replica, Seq: l.Seq, About: lower(said.Keys()),
 			Over: ids(l.Over), Struck: l.Struck, Replaced: l.Replaced, By: ids(l.By),
 		}
+	}
+	return out
+}
+
+// lower writes keys as they are asked for.
+func lower(keys []string) []string {
+	out := make([]string, len(keys))
+	for i, k := range keys {
+		out[i] = strings.ToLower(k)
 	}
 	return out
 }
@@ -179,5 +189,5 @@ func (v view) quote(name string) string {
 	if !ok {
 		return name + " (not here yet)"
 	}
-	return id.Short() + " " + v.tell(l.Entry).text
+	return id.Short() + " " + words.Of(v.wording(), l.Entry).Full()
 }

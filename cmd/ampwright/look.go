@@ -8,10 +8,12 @@ import (
 
 	"ampwright/calc/money"
 	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/plan"
 
 	"github.com/google/uuid"
+	"github.com/spf13/cobra"
 )
 
 // A view is what a reading command looks at.
@@ -63,25 +65,28 @@ func (p *program) lookAround(f func(view) error) error {
 	return closing(err, h)
 }
 
-// look gives f the build that was asked for.
-func (p *program) look(f func(view) error) error {
-	return p.lookAround(func(v view) error {
-		id, err := pick(v.log, v.now, p.build)
-		if err != nil {
-			return err
-		}
-		v.build, err = v.log.Build(id, v.now, plan.Builtin)
-		if err != nil {
-			return err
-		}
-		if n := v.build.Newer; n > 0 {
-			p.talk("note: %d %s from a newer version of the program and not understood here", n, plural(n, "entry is", "entries are"))
-		}
-		if note := v.build.PlanNote; note != "" {
-			p.talk("note: %s", note)
-		}
-		return f(v)
-	})
+// look returns what a reading command runs: it gives f the build that was asked
+// for, and the words after the command.
+func (p *program) look(f func(view, []string) error) func(*cobra.Command, []string) error {
+	return func(_ *cobra.Command, args []string) error {
+		return p.lookAround(func(v view) error {
+			id, err := pick(v.log, v.now, p.build)
+			if err != nil {
+				return err
+			}
+			v.build, err = v.log.Build(id, v.now, plan.Builtin)
+			if err != nil {
+				return err
+			}
+			if n := v.build.Newer; n > 0 {
+				p.talk("note: %d %s from a newer version of the program and not understood here", n, plural(n, "entry is", "entries are"))
+			}
+			if note := v.build.PlanNote; note != "" {
+				p.talk("note: %s", note)
+			}
+			return f(v, args)
+		})
+	}
 }
 
 // view returns the logbook as of the moment that was asked for: entries that
@@ -147,12 +152,15 @@ func pick(l *model.Logbook, now time.Time, name string) (uuid.UUID, error) {
 	return uuid.Nil, wrong("the builds are: "+strings.Join(names, "; "), "--build %q %s", name, what)
 }
 
-// money writes an amount with its currency: "EUR 1,411.30".
+// wording is what entries are put into words with.
+func (v view) wording() words.Context {
+	_, devices := v.log.Garage()
+	return words.Context{Build: v.build, Entry: v.log.Line, Devices: devices, Style: v.style}
+}
+
+// money writes an amount of the build with its currency: "EUR 1,411.30".
 func (v view) money(a money.Amount) string {
-	if v.build == nil {
-		return fmt.Sprint(int64(a))
-	}
-	return v.build.Currency + " " + a.Format(v.build.Currency, v.style.Mark)
+	return words.Context{Build: v.build, Style: v.style}.Money(int64(a))
 }
 
 // unknownKey is the error for a key that is not there. It names what begins

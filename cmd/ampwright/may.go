@@ -29,24 +29,22 @@ was written down. Look before you touch, and follow the maker's manual and the
 rules of your place.`,
 		Example: "  ampwright may har-01\n  ampwright may har-01 --json\n  ampwright may har-01 >/dev/null || echo not yet",
 		Args:    exactly(1, "TASK"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return p.look(func(v view) error {
-				t, err := v.findTask(args[0])
-				if err != nil {
-					return err
-				}
-				body := mayJSON{head: v.head("may"), Task: newTask(t), Hazards: list(t.Hazards), Who: t.Competent}
-				body.Stands = list(body.Task.hindrances())
-				body.Held = len(t.Held) > 0 || len(body.Task.WaitsFor) > 0 || body.Task.RestsUntil != nil || !t.Open()
-				if err := p.answer(body, func(pg *page) { body.words(v, pg, t) }); err != nil {
-					return err
-				}
-				if body.Held {
-					return errNotMet
-				}
-				return nil
-			})
-		},
+		RunE: p.look(func(v view, args []string) error {
+			t, err := v.findTask(args[0])
+			if err != nil {
+				return err
+			}
+			body := mayJSON{head: v.head("may"), Task: newTask(t), Hazards: list(t.Hazards), Who: t.Competent}
+			body.Stands = list(body.Task.hindrances())
+			body.Held = len(t.Held) > 0 || len(body.Task.WaitsFor) > 0 || body.Task.RestsUntil != nil || !t.Open()
+			if err := p.answer(body, func(pg *page) { body.words(v, pg, t) }); err != nil {
+				return err
+			}
+			if body.Held {
+				return errNotMet
+			}
+			return nil
+		}),
 	}
 }
 

@@ -43,12 +43,10 @@ func (p *program) money() *cobra.Command {
 		Example: "  ampwright money\n  ampwright money --lines      every purchase, order, refund and sale", Args: atMost(0),
 	}
 	all := c.Flags().Bool("lines", false, "show every movement of money too")
-	c.RunE = func(*cobra.Command, []string) error {
-		return p.look(func(v view) error {
-			body := newMoney(v)
-			return p.answer(body, func(pg *page) { body.words(v, pg, *all) })
-		})
-	}
+	c.RunE = p.look(func(v view, _ []string) error {
+		body := newMoney(v)
+		return p.answer(body, func(pg *page) { body.words(v, pg, *all) })
+	})
 	return c
 }
 

@@ -33,44 +33,42 @@ shortest useful stint fits into that time are offered.`,
 	}
 	fit := c.Flags().String("fit", "", "the `time` there is, such as 30m or 1.5 h")
 	strict := c.Flags().Bool("strict", false, "exit with 3 when a task that is in hand or ready is held")
-	c.RunE = func(*cobra.Command, []string) error {
-		return p.look(func(v view) error {
-			minutes := math.MaxInt
-			body := nextJSON{
-				head: v.head("next"), InHand: []taskJSON{}, MeasureAgain: newChecks(v, v.build.Stale()), Late: newOrders(v, v.build.LateOrders()),
+	c.RunE = p.look(func(v view, _ []string) error {
+		minutes := math.MaxInt
+		body := nextJSON{
+			head: v.head("next"), InHand: []taskJSON{}, MeasureAgain: newChecks(v, v.build.Stale()), Late: newOrders(v, v.build.LateOrders()),
+		}
+		if *fit != "" {
+			m, err := unit.ParseHours(*fit, v.style.Mark)
+			if err != nil {
+				return wrong("", "--fit %v", err)
 			}
-			if *fit != "" {
-				m, err := unit.ParseHours(*fit, v.style.Mark)
-				if err != nil {
-					return wrong("", "--fit %v", err)
-				}
-				minutes, body.FitMinutes = m, m
+			minutes, body.FitMinutes = m, m
+		}
+		held := false
+		for _, t := range v.build.Tasks {
+			if t.State == model.InHand {
+				body.InHand = append(body.InHand, newTask(t))
 			}
-			held := false
-			for _, t := range v.build.Tasks {
-				if t.State == model.InHand {
-					body.InHand = append(body.InHand, newTask(t))
-				}
-				held = held || len(t.Held) > 0 && (t.State == model.InHand || t.Ready)
+			held = held || len(t.Held) > 0 && (t.State == model.InHand || t.Ready)
+		}
+		body.Ready = newTasks(v.build.Fits(minutes))
+		for _, f := range v.build.Findings {
+			if f.Open {
+				body.Findings++
 			}
-			body.Ready = newTasks(v.build.Fits(minutes))
-			for _, f := range v.build.Findings {
-				if f.Open {
-					body.Findings++
-				}
+		}
+		for _, i := range v.build.Punches {
+			if i.Class == "A" && i.Closed == nil {
+				body.PunchA++
 			}
-			for _, i := range v.build.Punches {
-				if i.Class == "A" && i.Closed == nil {
-					body.PunchA++
-				}
-			}
-			err := p.answer(body, func(pg *page) { body.words(v, pg) })
-			if err == nil && *strict && held {
-				return errNotMet
-			}
-			return err
-		})
-	}
+		}
+		err := p.answer(body, func(pg *page) { body.words(v, pg) })
+		if err == nil && *strict && held {
+			return errNotMet
+		}
+		return err
+	})
 	return c
 }
 

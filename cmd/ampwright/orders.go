@@ -70,37 +70,35 @@ func (p *program) orders() *cobra.Command {
 		Example: "  ampwright orders\n  ampwright orders O7\n  ampwright orders --out    not here yet", Args: atMost(1),
 	}
 	out := c.Flags().Bool("out", false, "only those that have not come")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		return p.look(func(v view) error {
-			orders := v.build.Orders
-			if len(args) == 1 {
-				o, err := v.build.OrderBy(args[0])
-				if err != nil {
-					return wrong("ampwright orders lists them", "%v", err)
-				}
-				orders = []*model.OrderLine{o}
+	c.RunE = p.look(func(v view, args []string) error {
+		orders := v.build.Orders
+		if len(args) == 1 {
+			o, err := v.build.OrderBy(args[0])
+			if err != nil {
+				return wrong("ampwright orders lists them", "%v", err)
 			}
-			body := ordersJSON{v.head("orders"), []orderJSON{}}
-			for _, o := range newOrders(v, orders) {
-				if !*out || o.ArrivedAt == nil {
-					body.Orders = append(body.Orders, o)
+			orders = []*model.OrderLine{o}
+		}
+		body := ordersJSON{v.head("orders"), []orderJSON{}}
+		for _, o := range newOrders(v, orders) {
+			if !*out || o.ArrivedAt == nil {
+				body.Orders = append(body.Orders, o)
+			}
+		}
+		return p.answer(body, func(pg *page) {
+			pg.line("%s", v.title())
+			for _, o := range body.Orders {
+				paid := "paid"
+				if !o.Paid {
+					paid = "not paid"
+				}
+				pg.row(o.Label, o.OrderedAt.Format(time.DateOnly), v.money(money.Amount(o.AmountMinor)), paid, o.late(), o.What, o.Vendor)
+				if o.ArrivedAt == nil {
+					pg.under("brings ", strings.Join(o.Parts, ", "))
+					pg.under("", blocks(o.Blocks))
 				}
 			}
-			return p.answer(body, func(pg *page) {
-				pg.line("%s", v.title())
-				for _, o := range body.Orders {
-					paid := "paid"
-					if !o.Paid {
-						paid = "not paid"
-					}
-					pg.row(o.Label, o.OrderedAt.Format(time.DateOnly), v.money(money.Amount(o.AmountMinor)), paid, o.late(), o.What, o.Vendor)
-					if o.ArrivedAt == nil {
-						pg.under("brings ", strings.Join(o.Parts, ", "))
-						pg.under("", blocks(o.Blocks))
-					}
-				}
-			})
 		})
-	}
+	})
 	return c
 }

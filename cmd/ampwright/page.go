@@ -3,13 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
-	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
 
-	"ampwright/calc/unit"
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -80,42 +78,16 @@ func (p *program) answer(body any, words func(*page)) error {
 // title is the first line of an answer about a build.
 func (v view) title() string { return v.build.Title + ", " + v.now.Format(minute) }
 
-// figure writes a figure of zero or more with n decimals. Halves go up; the
-// sixths that estimates are made of come out of a sum a hair below.
-func (v view) figure(f float64, n int) string {
-	p := math.Pow10(n)
-	text := strconv.FormatFloat(math.Floor(f*p+0.5+1e-6)/p, 'f', n, 64)
-	if v.style.Mark == unit.Comma {
-		text = strings.Replace(text, ".", ",", 1)
-	}
-	return text
-}
+// figure writes a figure of zero or more with n decimals.
+func (v view) figure(f float64, n int) string { return words.Figure(f, n, v.style.Mark) }
 
 // short writes a figure with as many decimals as it has, at most two.
-func (v view) short(f float64) string {
-	text := v.figure(f, 2)
-	if strings.ContainsAny(text, ".,") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".,")
-	}
-	return text
-}
+func (v view) short(f float64) string { return words.Short(f, v.style.Mark) }
 
 // hours writes minutes as hours: "1.5 h", or "0.83 h" where a tenth is too coarse.
-func (v view) hours(minutes int64) string {
-	if minutes%6 == 0 {
-		return v.figure(float64(minutes)/60, 1) + " h"
-	}
-	return v.figure(float64(minutes)/60, 2) + " h"
-}
+func (v view) hours(minutes int64) string { return words.Hours(minutes, v.style.Mark) }
 
-// clock writes a moment by the clock face it was given by.
-func clock(w model.When) string {
-	if w.IsZero() {
-		return ""
-	}
-	return w.Time().Format(minute)
-}
-
+// day writes the day of a moment by the clock face it was given by.
 func day(w model.When) string {
 	if w.IsZero() {
 		return ""

@@ -53,44 +53,42 @@ func (p *program) parts() *cobra.Command {
 		Example: "  ampwright parts\n  ampwright parts --wanted     what is still to buy\n  ampwright parts contactor", Args: atMost(1),
 	}
 	wanted := c.Flags().Bool("wanted", false, "only what open tasks need and nobody has ordered")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		return p.look(func(v view) error {
-			parts := v.build.Parts
-			switch {
-			case len(args) == 1:
-				part := v.build.Part(strings.ToLower(args[0]))
-				if part == nil {
-					var keys []string
-					for _, p := range parts {
-						keys = append(keys, p.ID)
-					}
-					return unknownKey("part", args[0], "ampwright parts lists them", keys)
+	c.RunE = p.look(func(v view, args []string) error {
+		parts := v.build.Parts
+		switch {
+		case len(args) == 1:
+			part := v.build.Part(strings.ToLower(args[0]))
+			if part == nil {
+				var keys []string
+				for _, p := range parts {
+					keys = append(keys, p.ID)
 				}
-				parts = []*model.Part{part}
-			case *wanted:
-				parts = v.build.Money.ToBuy
+				return unknownKey("part", args[0], "ampwright parts lists them", keys)
 			}
-			body := partsJSON{head: v.head("parts"), Parts: newParts(parts)}
-			for i, part := range parts {
-				body.LowMinor += int64(part.Low())
-				body.HighMinor += int64(part.High())
-				for _, key := range part.OrderAfter {
-					if c := v.build.Check(key); c != nil && !c.Cleared() {
-						body.Parts[i].OrderAfter = append(body.Parts[i].OrderAfter, key)
-					}
+			parts = []*model.Part{part}
+		case *wanted:
+			parts = v.build.Money.ToBuy
+		}
+		body := partsJSON{head: v.head("parts"), Parts: newParts(parts)}
+		for i, part := range parts {
+			body.LowMinor += int64(part.Low())
+			body.HighMinor += int64(part.High())
+			for _, key := range part.OrderAfter {
+				if c := v.build.Check(key); c != nil && !c.Cleared() {
+					body.Parts[i].OrderAfter = append(body.Parts[i].OrderAfter, key)
 				}
 			}
-			return p.answer(body, func(pg *page) {
-				pg.line("%s", v.title())
-				for _, part := range body.Parts {
-					v.partRow(pg, part)
-				}
-				if *wanted {
-					pg.head("%d %s, %s", len(parts), plural(len(parts), "part", "parts"), v.priceRange(body.LowMinor, body.HighMinor))
-				}
-			})
+		}
+		return p.answer(body, func(pg *page) {
+			pg.line("%s", v.title())
+			for _, part := range body.Parts {
+				v.partRow(pg, part)
+			}
+			if *wanted {
+				pg.head("%d %s, %s", len(parts), plural(len(parts), "part", "parts"), v.priceRange(body.LowMinor, body.HighMinor))
+			}
 		})
-	}
+	})
 	return c
 }
 

@@ -36,7 +36,7 @@ func TestReadme(t *testing.T) {
 			continue
 		}
 		commands++
-		_, out, talk := amp(t, words(typed)...)
+		_, out, talk := amp(t, typedWords(typed)...)
 		answer := entryName.ReplaceAllString(out, "...\n") + talk
 		got.WriteString(line + "\n" + answer)
 	}

@@ -32,30 +32,28 @@ func (p *program) sheet() *cobra.Command {
 		Use: "sheet [WORD]", Short: "the spec sheet: inputs, and what follows from them",
 		Long:    "Shows the inputs of the spec sheet (write one with ampwright spec) and the\nvalues computed from them. With a WORD only lines that hold it.",
 		Example: "  ampwright sheet\n  ampwright sheet pack\n  ampwright sheet --json", Args: atMost(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return p.look(func(v view) error {
-				word := strings.ToLower(strings.Join(args, ""))
-				body := sheetJSON{v.head("sheet"), v.specLines(v.build.Spec.Inputs, word), v.specLines(v.build.Spec.Derived, word)}
-				if len(body.Inputs)+len(body.Derived) == 0 {
-					return wrong("ampwright sheet shows all of it", "%q is nowhere on the spec sheet", args[0])
+		RunE: p.look(func(v view, args []string) error {
+			word := strings.ToLower(strings.Join(args, ""))
+			body := sheetJSON{v.head("sheet"), v.specLines(v.build.Spec.Inputs, word), v.specLines(v.build.Spec.Derived, word)}
+			if len(body.Inputs)+len(body.Derived) == 0 {
+				return wrong("ampwright sheet shows all of it", "%q is nowhere on the spec sheet", args[0])
+			}
+			return p.answer(body, func(pg *page) {
+				pg.line("%s", v.title())
+				section(pg, "typed", len(body.Inputs))
+				for _, s := range body.Inputs {
+					from := s.Source
+					if s.Default {
+						from = "placeholder of the plan"
+					}
+					pg.row(s.Name, v.specValue(s), s.Title, from)
 				}
-				return p.answer(body, func(pg *page) {
-					pg.line("%s", v.title())
-					section(pg, "typed", len(body.Inputs))
-					for _, s := range body.Inputs {
-						from := s.Source
-						if s.Default {
-							from = "placeholder of the plan"
-						}
-						pg.row(s.Name, v.specValue(s), s.Title, from)
-					}
-					section(pg, "computed", len(body.Derived))
-					for _, s := range body.Derived {
-						pg.row(s.Name, v.specValue(s), s.Title, s.Working)
-					}
-				})
+				section(pg, "computed", len(body.Derived))
+				for _, s := range body.Derived {
+					pg.row(s.Name, v.specValue(s), s.Title, s.Working)
+				}
 			})
-		},
+		}),
 	}
 }
 

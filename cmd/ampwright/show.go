@@ -76,12 +76,10 @@ func (p *program) show() *cobra.Command {
 		Use: "show", Short: "the build at a glance: hours by stage, pace, left; money left",
 		Long:    "Shows hours logged by stage, tasks by state, the pace so far, hours left by the\nplain rule, and money spent and left.",
 		Example: "  ampwright show\n  ampwright show --build heron --as-of 2026-10-31\n  ampwright show --json", Args: atMost(0),
-		RunE: func(*cobra.Command, []string) error {
-			return p.look(func(v view) error {
-				body := newShow(v)
-				return p.answer(body, func(pg *page) { body.words(v, pg) })
-			})
-		},
+		RunE: p.look(func(v view, _ []string) error {
+			body := newShow(v)
+			return p.answer(body, func(pg *page) { body.words(v, pg) })
+		}),
 	}
 }
 

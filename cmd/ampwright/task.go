@@ -50,16 +50,14 @@ func (p *program) task() *cobra.Command {
 	return &cobra.Command{
 		Use: "task TASK", Short: "one task: state, steps, parts, checks, hours, notes",
 		Example: "  ampwright task pkb-05\n  ampwright task pkb-05 --json", Args: exactly(1, "TASK"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return p.look(func(v view) error {
-				t, err := v.findTask(args[0])
-				if err != nil {
-					return err
-				}
-				body := newTaskAnswer(v, t)
-				return p.answer(body, func(pg *page) { body.words(v, pg) })
-			})
-		},
+		RunE: p.look(func(v view, args []string) error {
+			t, err := v.findTask(args[0])
+			if err != nil {
+				return err
+			}
+			body := newTaskAnswer(v, t)
+			return p.answer(body, func(pg *page) { body.words(v, pg) })
+		}),
 	}
 }
 

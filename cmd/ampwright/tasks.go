@@ -131,41 +131,39 @@ func (p *program) tasks() *cobra.Command {
 		Args:    atMost(1),
 	}
 	open := c.Flags().Bool("open", false, "only what is not finished")
-	c.RunE = func(_ *cobra.Command, args []string) error {
-		return p.look(func(v view) error {
-			stages := v.build.Stages
-			if len(args) == 1 {
-				at := slices.IndexFunc(stages, func(s *model.Stage) bool { return s.ID == strings.ToLower(args[0]) })
-				if at < 0 {
-					var keys []string
-					for _, s := range stages {
-						keys = append(keys, s.ID)
-					}
-					return wrong("the stages are "+strings.Join(keys, ", "), "stage %q is not in this build", args[0])
-				}
-				stages = stages[at : at+1]
-			}
-			body := tasksJSON{head: v.head("tasks"), Tasks: []taskJSON{}}
-			for _, s := range stages {
-				for _, t := range s.Tasks {
-					if !*open || t.Open() {
-						body.Tasks = append(body.Tasks, newTask(t))
-					}
-				}
-			}
-			return p.answer(body, func(pg *page) {
-				pg.line("%s", v.title())
+	c.RunE = p.look(func(v view, args []string) error {
+		stages := v.build.Stages
+		if len(args) == 1 {
+			at := slices.IndexFunc(stages, func(s *model.Stage) bool { return s.ID == strings.ToLower(args[0]) })
+			if at < 0 {
+				var keys []string
 				for _, s := range stages {
-					pg.head("%s  %s", s.ID, s.Title)
-					for _, t := range body.Tasks {
-						if t.Stage == s.ID {
-							pg.row(t.Key, t.State, v.hours(t.LoggedMinutes), v.estimate(t.Estimate), t.Title)
-						}
+					keys = append(keys, s.ID)
+				}
+				return wrong("the stages are "+strings.Join(keys, ", "), "stage %q is not in this build", args[0])
+			}
+			stages = stages[at : at+1]
+		}
+		body := tasksJSON{head: v.head("tasks"), Tasks: []taskJSON{}}
+		for _, s := range stages {
+			for _, t := range s.Tasks {
+				if !*open || t.Open() {
+					body.Tasks = append(body.Tasks, newTask(t))
+				}
+			}
+		}
+		return p.answer(body, func(pg *page) {
+			pg.line("%s", v.title())
+			for _, s := range stages {
+				pg.head("%s  %s", s.ID, s.Title)
+				for _, t := range body.Tasks {
+					if t.Stage == s.ID {
+						pg.row(t.Key, t.State, v.hours(t.LoggedMinutes), v.estimate(t.Estimate), t.Title)
 					}
 				}
-			})
+			}
 		})
-	}
+	})
 	return c
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/plan"
 	"ampwright/sync/book"
@@ -37,14 +38,14 @@ func (p *program) written(l *model.Logbook, now time.Time, k *model.WishKind, ou
 	if out.Build != uuid.Nil {
 		b, err := l.Build(out.Build, now, plan.Builtin)
 		if err != nil {
-			return fmt.Errorf("written as %s, but: %w", shorts(out.Entries), err)
+			return fmt.Errorf("written as %s, but: %w", strings.Join(ids(out.Entries), ", "), err)
 		}
 		v.build = b
 	}
 	body := writtenJSON{head: v.head(k.Name), Entries: ids(out.Entries), Texts: []string{}, Raised: []findingJSON{}, Stale: newChecks(v, out.Stale)}
 	for _, id := range out.Entries {
 		if line, ok := l.Line(id); ok {
-			body.Texts = append(body.Texts, v.tell(line.Entry).text)
+			body.Texts = append(body.Texts, words.Of(v.wording(), line.Entry).Full())
 		}
 	}
 	for _, f := range out.Raised {
@@ -93,7 +94,10 @@ func (v view) consequences(id model.ID) []string {
 			if r.ID != id {
 				continue
 			}
-			text := string(r.Measured) + set(", limit ", c.LimitText(v.style))
+			text := string(r.Measured)
+			if limit := c.LimitText(v.style); limit != r.Limit { // in this garage's units
+				text += set(", limit ", limit)
+			}
 			if r.Measured == model.Out && c.OnFail != "" {
 				text += "; if it fails: " + c.OnFail
 			}
@@ -112,9 +116,6 @@ func (v view) consequences(id model.ID) []string {
 		}
 	}
 	for _, w := range v.build.Hours.Work {
-		if w.ClockOff == id {
-			out = append(out, "that is "+v.hours(w.Minutes)+" since "+clock(w.At))
-		}
 		if (w.ID == id || w.ClockOff == id) && w.Assumed {
 			out = append(out, "nobody said what it changed, so all that "+w.Task+" may change counts: "+strings.Join(w.Changes, ", ")+
 				`; next time say --changes none, or which`)

@@ -21,6 +21,7 @@ func TestImports(t *testing.T) {
 		{"./model ./model/plan ./model/lines ./model/demo", []string{"ampwright/sync/", "ampwright/server/", "ampwright/client/"}, "the domain stands on calc alone"},
 		{"./calc/... ./model ./model/plan ./sync/keep ./sync/book", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, "they run on the phone as well: no socket, no file store"},
 		{"./client/...", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "ampwright/server/"}, "net/http alone adds megabytes to the phone's program"},
+		{"./client/words", []string{"html", "html/template", "ampwright/model/plan", "ampwright/sync/"}, "the command line says the same words as the pages: plain text, from the domain alone"},
 		{"./sync/...", []string{"ampwright/server/", "ampwright/client/"}, "replication knows stores and links only by their interfaces"},
 	} {
 		cmd := exec.Command("go", append([]string{"list", "-deps"}, strings.Fields(rule.pkgs)...)...)
