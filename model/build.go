@@ -157,7 +157,6 @@ type ledger struct {
 	sales       []got[Sale]
 	refunds     []got[Refund]
 	notes       []got[Note]
-	photos      []got[Photo]
 	ncrs        []got[Nonconformance]
 	punches     []got[Punch]
 	closes      []got[Close]
@@ -216,8 +215,6 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(r, n, &g.refunds)
 		case kindNote:
 			collect(r, n, &g.notes)
-		case kindPhoto:
-			collect(r, n, &g.photos)
 		case kindNonconformance:
 			collect(r, n, &g.ncrs)
 		case kindPunch:
@@ -262,7 +259,6 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	byTime(l, g.closes, func(b *Close) When { return b.At })
 	byTime(l, g.concessions, func(b *Concession) When { return b.At })
 	byTime(l, g.releases, func(b *Release) When { return b.At })
-	byTime(l, g.photos, func(b *Photo) When { return b.At })
 	byTime(l, g.stages, func(b *AddStage) When { return When{} })
 	byTime(l, g.tasks, func(b *AddTask) When { return When{} })
 	byTime(l, g.parts, func(b *AddPart) When { return When{} })
@@ -321,7 +317,7 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 
 	b.makeSpec(plan)
 	b.makeTasks(plan, led)
-	b.makeHours(led)
+	b.makeHours()
 	b.makeParts(plan, led)
 	b.makeChecks(plan, led)
 	b.makeStates()

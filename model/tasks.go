@@ -47,10 +47,9 @@ type Task struct {
 	Clock      *OpenClock
 	Held       []Hold // hold points that must open before it goes on
 
-	n       int      // place in Build.Tasks
-	up      []uint64 // bit set of the tasks upstream
-	doneAt  When     // first finish, ever
-	reading bool
+	n      int      // place in Build.Tasks
+	up     []uint64 // bit set of the tasks upstream
+	doneAt When     // first finish, ever
 }
 
 // Open reports whether the task still wants work.
@@ -497,7 +496,7 @@ func (s StageHours) Ratio() float64 {
 	return s.Actual / s.Planned
 }
 
-func (b *Build) makeHours(*ledger) {
+func (b *Build) makeHours() {
 	h := &b.Hours
 	for _, w := range h.Work {
 		h.Logged += w.Minutes
