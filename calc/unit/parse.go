@@ -145,9 +145,10 @@ func (u measure) to(v float64, w measure) float64 {
 	}
 }
 
-// Convert returns v, in unit from, in unit to. It is an error if a unit is not
-// known, if the two do not measure the same, or if v or the result is not a
-// number within 1e±100.
+// Convert returns v, in unit from, in unit to; a spelling of two units ("g",
+// "F") is the one that the other unit measures as well. It is an error if a
+// unit is not known, if the two do not measure the same, or if v or the result
+// is not a number within 1e±100.
 func Convert(v float64, from, to string) (float64, error) {
 	u, ok := find(from, "")
 	if !ok {
@@ -156,6 +157,9 @@ func Convert(v float64, from, to string) (float64, error) {
 	w, ok := find(to, u.dim)
 	if !ok {
 		return 0, fmt.Errorf("unknown unit %q to convert to", to)
+	}
+	if v, _ := find(from, w.dim); v.dim == w.dim {
+		u = v // "g" in lb is a mass, "F" in degC a temperature
 	}
 	if u.dim != w.dim {
 		return 0, fmt.Errorf("%s in %s is not %s in %s", u.dim, u.name, w.dim, w.name)

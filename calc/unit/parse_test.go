@@ -87,7 +87,7 @@ func TestParseRejects(t *testing.T) {
 		{"5 V", "count", Point, `"5 V" where a count is wanted`},
 		{"35 °C", "K", Point, `"35 °C" where a temperature difference in K is wanted`},
 		{"21k", "Nm", Point, `unknown unit "k" in "21k": a torque is typed in N·m, lbf·ft, lbf·in, kgf·m`},
-		{"3 furlong", "mm", Point, `unknown unit "furlong" in "3 furlong": a length is typed in mm, m, cm, km, in, ft, mi`},
+		{"3 furlong", "mm", Point, `unknown unit "furlong" in "3 furlong": a length is typed in mm, m, cm, km, in, ft, mi, yd`},
 		{"5 MV", "V", Point, `unknown unit "MV" in "5 MV": a voltage is typed in V, mV`},
 		{"3 of", "ratio", Point, `unknown unit "of" in "3 of": a ratio is typed in a plain number, %`},
 		{"45", "furlong", Point, `unknown unit "furlong" is wanted for "45"`},

@@ -1,47 +1,60 @@
 package unit
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // dimension is what a unit measures, worded for an error: "45 V" where a
 // torque in N·m is wanted.
 type dimension string
 
 const (
-	count          dimension = "a count"
-	pieces         dimension = "a number of pieces"
-	sets           dimension = "a number of sets"
-	lots           dimension = "a number of lots"
-	ratio          dimension = "a ratio"
-	voltage        dimension = "a voltage"
-	current        dimension = "a current"
-	charge         dimension = "an electric charge"
-	power          dimension = "a power"
-	energy         dimension = "an energy"
-	resistance     dimension = "a resistance"
-	perLength      dimension = "a resistance per length"
-	capacitance    dimension = "a capacitance"
-	duration       dimension = "a time"
-	frequency      dimension = "a frequency"
-	rotation       dimension = "a speed of rotation"
-	speedPerVolt   dimension = "a speed of rotation per volt"
-	length         dimension = "a length"
-	area           dimension = "an area"
-	volume         dimension = "a volume"
-	mass           dimension = "a mass"
-	density        dimension = "a density"
-	speed          dimension = "a speed"
-	acceleration   dimension = "an acceleration"
-	torque         dimension = "a torque"
-	force          dimension = "a force"
-	pressure       dimension = "a pressure"
-	temperature    dimension = "a temperature"
-	temperatureGap dimension = "a temperature difference"
-	thermal        dimension = "a thermal resistance"
-	drift          dimension = "a voltage drift"
-	consumption    dimension = "an energy per distance"
-	money          dimension = "an amount of money"
-	energyPrice    dimension = "an energy price"
-	currentDensity dimension = "a current density"
+	count           dimension = "a count"
+	pieces          dimension = "a number of pieces"
+	sets            dimension = "a number of sets"
+	lots            dimension = "a number of lots"
+	ratio           dimension = "a ratio"
+	voltage         dimension = "a voltage"
+	current         dimension = "a current"
+	charge          dimension = "an electric charge"
+	power           dimension = "a power"
+	energy          dimension = "an energy"
+	resistance      dimension = "a resistance"
+	perLength       dimension = "a resistance per length"
+	capacitance     dimension = "a capacitance"
+	duration        dimension = "a time"
+	timeVariance    dimension = "a variance of time"
+	frequency       dimension = "a frequency"
+	rotation        dimension = "a speed of rotation"
+	speedPerVolt    dimension = "a speed of rotation per volt"
+	length          dimension = "a length"
+	area            dimension = "an area"
+	volume          dimension = "a volume"
+	mass            dimension = "a mass"
+	density         dimension = "a density"
+	speed           dimension = "a speed"
+	acceleration    dimension = "an acceleration"
+	torque          dimension = "a torque"
+	force           dimension = "a force"
+	pressure        dimension = "a pressure"
+	temperature     dimension = "a temperature"
+	temperatureGap  dimension = "a temperature difference"
+	thermal         dimension = "a thermal resistance"
+	drift           dimension = "a voltage drift"
+	consumption     dimension = "an energy per distance"
+	money           dimension = "an amount of money"
+	energyPrice     dimension = "an energy price"
+	currentDensity  dimension = "a current density"
+	resistivity     dimension = "a resistivity"
+	perVolt         dimension = "a resistance per volt"
+	pulse           dimension = "a pulse energy I²t"
+	angle           dimension = "an angle"
+	torquePerAmpere dimension = "a torque per ampere"
+	fuelUse         dimension = "a volume of fuel per distance"
+	volumePrice     dimension = "a price per volume"
+	distancePrice   dimension = "a price per distance"
+	lineLoad        dimension = "a force per length"
 )
 
 // Exact definitions: foot, pound and standard gravity; international yard and
@@ -86,9 +99,13 @@ var measures = [...]measure{
 	{name: "mAh", dim: charge, factor: 1, exp: -3, steps: true, aliases: "mah"},
 	{name: "W", dim: power, factor: 1, steps: true, aliases: "w watt watts"},
 	{name: "kW", dim: power, factor: 1, exp: 3, steps: true, aliases: "kw KW kilowatt kilowatts"},
+	{name: "hp", dim: power, factor: 550 * foot * pound * gravity, aliases: "HP horsepower"},
+	{name: "PS", dim: power, factor: 75 * gravity, aliases: "ps"},
 	{name: "Wh", dim: energy, factor: 3600, steps: true, aliases: "wh WH watthours"},
 	{name: "kWh", dim: energy, factor: 3600, exp: 3, steps: true, aliases: "kwh KWh KWH"},
 	{name: "J", dim: energy, factor: 1, aliases: "joule joules Ws"},
+	{name: "kJ", dim: energy, factor: 1, exp: 3},
+	{name: "MJ", dim: energy, factor: 1, exp: 6},
 	{name: "ohm", dim: resistance, factor: 1, steps: true, aliases: "Ohm OHM ohms Ohms"},
 	{name: "uohm", symbol: "µohm", dim: resistance, factor: 1, exp: -6, steps: true, aliases: "uOhm"},
 	{name: "mohm", dim: resistance, factor: 1, exp: -3, steps: true, aliases: "mOhm mohms milliohm milliohms"},
@@ -97,13 +114,18 @@ var measures = [...]measure{
 	{name: "Gohm", dim: resistance, factor: 1, exp: 9, steps: true, aliases: "GOhm"},
 	{name: "mohm/m", dim: perLength, factor: 1, exp: -3, aliases: "mOhm/m"},
 	{name: "ohm/km", dim: perLength, factor: 1, exp: -3, aliases: "Ohm/km"},
+	{name: "ohm/kft", symbol: "ohm/1000 ft", dim: perLength, factor: 1 / foot, exp: -3, aliases: "ohm/1000ft Ohm/1000ft Ohm/kft"},
+	{name: "ohmmm2/m", symbol: "ohm·mm²/m", dim: resistivity, factor: 1, exp: -6},
+	{name: "ohm/V", dim: perVolt, factor: 1, aliases: "Ohm/V"},
 	{name: "F", dim: capacitance, factor: 1, steps: true, aliases: "farad farads"},
 	{name: "uF", symbol: "µF", dim: capacitance, factor: 1, exp: -6, steps: true, aliases: "uf"},
+	{name: "mF", dim: capacitance, factor: 1, exp: -3},
 
 	{name: "s", dim: duration, factor: 1, aliases: "sec secs second seconds"},
 	{name: "ms", dim: duration, factor: 1, exp: -3},
 	{name: "min", dim: duration, factor: 60, aliases: "mins minute minutes"},
 	{name: "h", dim: duration, factor: 3600, aliases: "hr hrs hour hours"},
+	{name: "h2", symbol: "h²", dim: timeVariance, factor: 3600 * 3600},
 	{name: "d", dim: duration, factor: 86400, aliases: "day days"},
 	{name: "Hz", dim: frequency, factor: 1, aliases: "hz"},
 	{name: "rpm", dim: rotation, factor: 1, aliases: "RPM r/min"},
@@ -116,18 +138,24 @@ var measures = [...]measure{
 	{name: "in", dim: length, factor: inch, aliases: `inch inches " ″`},
 	{name: "ft", dim: length, factor: foot, aliases: "foot feet ' ′"},
 	{name: "mi", dim: length, factor: mile, aliases: "mile miles"},
+	{name: "yd", dim: length, factor: 3 * foot, aliases: "yard yards"},
 	{name: "m2", symbol: "m²", dim: area, factor: 1},
 	{name: "mm2", symbol: "mm²", dim: area, factor: 1, exp: -6},
+	{name: "in2", symbol: "in²", dim: area, factor: inch * inch, aliases: "sqin"},
 	{name: "l", dim: volume, factor: 1, exp: -3, aliases: "L litre litres liter liters"},
 	{name: "ml", dim: volume, factor: 1, exp: -6, aliases: "mL cc cm3"},
+	{name: "gal", symbol: "US gal", dim: volume, factor: 231 * inch * inch * inch, aliases: "USgal USgallon USgallons gallon gallons"},
+	{name: "impgal", symbol: "imp gal", dim: volume, factor: 4.54609, exp: -3, aliases: "UKgal impgallon impgallons"},
 	{name: "kg", dim: mass, factor: 1, us: "lb", aliases: "Kg KG kgs kilo kilos"},
 	{name: "gram", symbol: "g", dim: mass, factor: 1, exp: -3, aliases: "g grams"},
 	{name: "lb", dim: mass, factor: pound, aliases: "lbs lbm pound pounds"},
+	{name: "oz", dim: mass, factor: pound / 16, aliases: "ounce ounces"},
 	{name: "kg/m3", symbol: "kg/m³", dim: density, factor: 1},
 
 	{name: "m/s", dim: speed, factor: 1},
 	{name: "km/h", dim: speed, factor: 1 / 3.6, us: "mph", aliases: "kmh kph KPH km/hr"},
 	{name: "mph", dim: speed, factor: mile / 3600, aliases: "MPH mi/h"},
+	{name: "ft/s", dim: speed, factor: foot, aliases: "fps"},
 	{name: "m/s2", symbol: "m/s²", dim: acceleration, factor: 1},
 	{name: "g", dim: acceleration, factor: gravity, aliases: "g0 gn G"},
 	{name: "Nm", symbol: "N·m", dim: torque, factor: 1, us: "lbfft", aliases: "nm NM"},
@@ -137,10 +165,15 @@ var measures = [...]measure{
 	{name: "N", dim: force, factor: 1, us: "lbf", steps: true, aliases: "newton newtons"},
 	{name: "kN", dim: force, factor: 1, exp: 3, us: "lbf", steps: true},
 	{name: "lbf", dim: force, factor: pound * gravity},
+	{name: "kgf", dim: force, factor: gravity, aliases: "kp"},
+	{name: "Pa", dim: pressure, factor: 1, aliases: "pascal N/m2"},
 	{name: "kPa", dim: pressure, factor: 1, exp: 3, us: "psi", aliases: "kpa KPa"},
 	{name: "bar", dim: pressure, factor: 1, exp: 5, us: "psi", aliases: "Bar BAR bars"},
-	{name: "MPa", dim: pressure, factor: 1, exp: 6},
+	{name: "MPa", dim: pressure, factor: 1, exp: 6, aliases: "N/mm2"},
 	{name: "psi", dim: pressure, factor: pound * gravity / (inch * inch), aliases: "PSI Psi lbf/in2 lb/in2"},
+	{name: "ksi", dim: pressure, factor: 1000 * pound * gravity / (inch * inch), aliases: "KSI"},
+	{name: "N/mm", dim: lineLoad, factor: 1, exp: 3, us: "lbf/in"},
+	{name: "lbf/in", dim: lineLoad, factor: pound * gravity / inch, aliases: "lb/in"},
 
 	{name: "degC", symbol: "°C", dim: temperature, factor: 1, us: "degF", aliases: "C c ℃"},
 	{name: "degF", symbol: "°F", dim: temperature, factor: 5.0 / 9, zero: 32, aliases: "F f ℉"},
@@ -152,6 +185,12 @@ var measures = [...]measure{
 	{name: "cents", dim: money, factor: 1, aliases: "cent"},
 	{name: "cents/kWh", dim: energyPrice, factor: 1, aliases: "cent/kWh ct/kWh"},
 	{name: "A/mm2", symbol: "A/mm²", dim: currentDensity, factor: 1},
+	{name: "A2s", symbol: "A²s", dim: pulse, factor: 1},
+	{name: "cents/km", dim: distancePrice, factor: 1, aliases: "cent/km ct/km"},
+	{name: "cents/l", dim: volumePrice, factor: 1, aliases: "cent/l ct/l"},
+	{name: "l/100km", symbol: "l/100 km", dim: fuelUse, factor: 1, aliases: "L/100km"},
+	{name: "Nm/A", symbol: "N·m/A", dim: torquePerAmpere, factor: 1},
+	{name: "deg", symbol: "°", dim: angle, factor: math.Pi / 180, aliases: "degree degrees"},
 }
 
 // none is the symbol of a bare number.
@@ -209,6 +248,8 @@ func (u measure) hasAlias(s string) bool {
 //
 // "g" is the standard acceleration of free fall, 9.80665 m/s2, also spelled
 // "g0"; the gram is "gram", though Parse takes "500 g" where a mass is wanted.
+// "gal" is the US gallon of 231 cubic inches, "impgal" the imperial one; "hp" is
+// 550 ft·lbf/s, "PS" the metric horsepower of 75 kgf·m/s.
 // "K" is a difference of temperature, which has no zero, and so does not
 // convert to degC. "rpm" does not convert to Hz: whose turns would be counted?
 func Known(unit string) bool {

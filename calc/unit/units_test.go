@@ -2,6 +2,7 @@ package unit
 
 import (
 	"math"
+	"math/big"
 	"strings"
 	"testing"
 
@@ -13,7 +14,9 @@ var dataUnits = []string{
 	"count", "pc", "set", "lot", "ratio", "%", "V", "mV", "A", "mA", "Ah", "mAh", "W", "kW", "J", "Wh", "kWh",
 	"ohm", "mohm", "uohm", "kohm", "Mohm", "mohm/m", "ohm/km", "uF", "F", "s", "ms", "min", "h", "d", "Hz", "rpm", "rpm/V",
 	"m", "mm", "km", "cm", "mm2", "m2", "l", "ml", "kg", "g", "g0", "kg/m3", "km/h", "m/s", "m/s2", "Nm", "N", "kN",
-	"kPa", "bar", "psi", "MPa", "degC", "K", "K/W", "mV/week", "Wh/km", "cents", "cents/kWh", "A/mm2",
+	"kPa", "bar", "psi", "MPa", "degC", "K", "K/W", "mV/week", "Wh/km", "cents", "cents/kWh", "A/mm2", "deg", "Nm/A", "l/100km", "cents/l", "cents/km",
+	"kJ", "MJ", "hp", "PS", "yd", "in2", "gal", "impgal", "oz", "ft/s", "kgf", "Pa", "ksi", "N/mm", "lbf/in", "h2",
+	"ohm/kft", "ohmmm2/m", "ohm/V", "mF", "A2s",
 }
 
 func TestKnown(t *testing.T) {
@@ -85,6 +88,22 @@ func TestConvertMatchesSP811(t *testing.T) {
 		{"km/h", "m/s", 0.2777778, 2e-7},
 		{"d", "s", 86400, 1e-15},
 		{"l", "ml", 1000, 1e-15},
+		{"hp", "W", 745.6999, 1e-7},
+		{"PS", "W", 735.4988, 1e-7},
+		{"US gal", "l", 3.785412, 2e-7},
+		{"imp gal", "l", 4.54609, 1e-15},
+		{"oz", "gram", 28.34952, 2e-7},
+		{"yd", "m", 0.9144, 1e-15},
+		{"in2", "mm2", 645.16, 1e-15},
+		{"ft/s", "m/s", 0.3048, 1e-15},
+		{"kgf", "N", 9.80665, 1e-15},
+		{"psi", "Pa", 6894.757, 1e-7},
+		{"ksi", "MPa", 6.894757, 1e-7},
+		{"lbf/in", "N/mm", 0.1751268, 3e-7},
+		{"N/mm2", "MPa", 1, 1e-15},
+		{"kWh", "MJ", 3.6, 1e-15},
+		{"Wh", "kJ", 3.6, 1e-15},
+		{"h2", "h2", 1, 1e-15},
 	} {
 		got, err := Convert(1, tt.from, tt.to)
 		require.NoError(t, err)
@@ -92,6 +111,45 @@ func TestConvertMatchesSP811(t *testing.T) {
 		back, err := Convert(got, tt.to, tt.from)
 		require.NoError(t, err)
 		require.InEpsilon(t, 1, back, 1e-15, "%s in %s", tt.to, tt.from)
+	}
+}
+
+// The composed units against their definitions as exact fractions: SP 811
+// (2008), appendix B; the gallons: 231 in³, and 4.54609 l.
+func TestFactorsAreExact(t *testing.T) {
+	r := func(s string) *big.Rat { v, _ := new(big.Rat).SetString(s); return v }
+	mul := func(all ...string) *big.Rat {
+		p := r("1")
+		for _, s := range all {
+			p.Mul(p, r(s))
+		}
+		return p
+	}
+	const ft, in, lb, g = "0.3048", "0.0254", "0.45359237", "9.80665"
+	for _, tt := range []struct {
+		from, to string
+		want     *big.Rat
+	}{
+		{"mi", "m", mul("5280", ft)},
+		{"yd", "m", mul("3", ft)},
+		{"lb", "kg", r(lb)},
+		{"oz", "gram", mul(lb, "1000/16")},
+		{"lbf", "N", mul(lb, g)},
+		{"lbfft", "Nm", mul(lb, g, ft)},
+		{"lbfin", "Nm", mul(lb, g, in)},
+		{"psi", "Pa", new(big.Rat).Quo(mul(lb, g), mul(in, in))},
+		{"ksi", "MPa", new(big.Rat).Quo(mul(lb, g, "1/1000"), mul(in, in))},
+		{"gal", "l", mul("231000", in, in, in)},
+		{"hp", "W", mul("550", ft, lb, g)},
+		{"PS", "W", mul("75", g)},
+		{"mph", "m/s", mul("5280/3600", ft)},
+		{"ft/s", "m/s", r(ft)},
+		{"in2", "mm2", r("645.16")},
+	} {
+		got, err := Convert(1, tt.from, tt.to)
+		require.NoError(t, err)
+		want, _ := tt.want.Float64()
+		require.InEpsilon(t, want, got, 3e-16, "%s in %s", tt.from, tt.to)
 	}
 }
 
@@ -111,6 +169,13 @@ func TestConvert(t *testing.T) {
 		{85, "%", "ratio", 0.85},
 		{0.8, "ohm/km", "mohm/m", 0.8},
 		{90, "km/h", "m/s", 25},
+		// A spelling of two units is read as what the other one measures.
+		{500, "g", "kg", 0.5},
+		{2, "kg", "g", 2000},
+		{32, "F", "degC", 0},
+		{1, "g", "m/s2", 9.80665},
+		{0.3048, "ohm/1000 ft", "mohm/m", 1}, // 0.3048 ohm over 304.8 m
+		{2, "mF", "uF", 2000},
 	} {
 		got, err := Convert(tt.v, tt.from, tt.to)
 		require.NoError(t, err)

@@ -129,6 +129,8 @@ var buildRoutes = []route{
 	{"checks", (*visit).checks, nil},
 	{"check/*", (*visit).check, nil},
 	{"spec", (*visit).spec, nil},
+	{"calc", (*visit).calcs, nil},
+	{"calc/*", (*visit).calc, nil},
 	{"parts", (*visit).parts, nil},
 	{"money", (*visit).money, nil},
 	{"findings", (*visit).findings, nil},

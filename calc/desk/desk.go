@@ -1,0 +1,404 @@
+// Package desk is what every calculation of the engineering desk is made of. A
+// calculation is one value, a [Calc]: from it come the command, the page with
+// its working line by line, and the list of sources.
+package desk
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ampwright/calc/unit"
+)
+
+// A Calc is one calculation of the trade.
+type Calc struct {
+	Name     string // what is typed: "bolt-torque"
+	Title    string // in the trade's words
+	Group    string // heading of the list: "bolts and torque"
+	Inputs   []Input
+	Outputs  []Output
+	Formula  []string // as text, in the names of inputs, steps and outputs
+	Source   string   // the published source, and how it is known: "ISO 898-1 (read)", "common practice, no published source"
+	Valid    string   // where the formula holds, in words; "" when the ranges say it all
+	Cautions []string // what stands beside the result because it can hurt someone
+	Do       func(*Sheet)
+}
+
+// An Input is a value that is typed. Exactly one of the forms number, choice,
+// list and text applies; a number is the usual one.
+type Input struct {
+	Name, Title string
+	Unit        string  // of numbers and lists; a symbol of [unit.Known]
+	Default     string  // as typed; "" when it must be given, "-" when it may be left out
+	Min, Max    float64 // accepted range, both ends included, in Unit
+	Choices     []string
+	List        bool // several numbers, separated by spaces
+	Text        bool // read by the calculation itself: a thread, a tyre, a wire size
+}
+
+// An Output is a value that follows.
+type Output struct {
+	Name, Title, Unit string // Unit "" for an answer in words
+}
+
+// A Value is an input or output with its value.
+type Value struct {
+	Name, Title, Unit string
+	Number            float64
+	List              []float64
+	Text              string // as typed, or an answer in words
+	Default           bool   // nobody typed it
+}
+
+// A Line is one line of the working: name = formula = the formula with its
+// numbers = value.
+type Line struct {
+	Name, Formula, Numbers string
+	Value                  float64
+	Unit                   string
+}
+
+// A Result is a calculation done.
+type Result struct {
+	Calc  *Calc
+	In    []Value
+	Out   []Value
+	Lines []Line
+	Notes []string // outside the validity of a formula, and the like
+
+	Curves []Curve
+}
+
+// A Curve is a picture of the result: points from left to right. Sentence says
+// what it shows in words.
+type Curve struct {
+	Title, Sentence string
+	X, Y            Axis
+	Points          [][2]float64
+}
+
+// An Axis is one axis of a curve.
+type Axis struct{ Title, Unit string }
+
+// Get returns an output by name.
+func (r *Result) Get(name string) (Value, bool) {
+	for _, v := range r.Out {
+		if v.Name == name {
+			return v, true
+		}
+	}
+	return Value{}, false
+}
+
+// An InputError names an input, what was typed and what is accepted.
+type InputError struct {
+	Calc, Input, Value, Want string
+}
+
+func (e *InputError) Error() string {
+	if e.Value == "" {
+		return fmt.Sprintf("%s: %s is missing: %s", e.Calc, e.Input, e.Want)
+	}
+	return fmt.Sprintf("%s: %s %q: %s", e.Calc, e.Input, e.Value, e.Want)
+}
+
+// A Sheet is a calculation while it is done.
+type Sheet struct {
+	calc   *Calc
+	style  unit.Style
+	in     map[string]*Value
+	shown  map[string]string // name -> its value as the working shows it
+	result Result
+	err    error
+}
+
+// Run does the calculation with what was typed, by input name. The error is an
+// [*InputError].
+func (c *Calc) Run(typed map[string]string, st unit.Style) (Result, error) {
+	s := &Sheet{calc: c, style: st, in: map[string]*Value{}, shown: map[string]string{}, result: Result{Calc: c}}
+	for _, name := range slices.Sorted(maps.Keys(typed)) {
+		if _, ok := c.input(name); !ok {
+			return Result{}, &InputError{c.Name, name, typed[name], "is not asked for; the inputs are " + c.inputNames()}
+		}
+	}
+	for _, in := range c.Inputs {
+		text, def := strings.TrimSpace(typed[in.Name]), false
+		if text == "" {
+			text, def = in.Default, true
+		}
+		if text == "-" && in.Default == "-" {
+			continue
+		}
+		v, err := in.read(c.Name, text, st.Mark, def)
+		if err != nil {
+			return Result{}, err
+		}
+		v.Default = def
+		s.in[in.Name] = v
+		s.show(v)
+		s.result.In = append(s.result.In, *v)
+	}
+	c.Do(s)
+	if s.err != nil {
+		return Result{}, s.err
+	}
+	return s.result, nil
+}
+
+func (c *Calc) input(name string) (Input, bool) {
+	for _, in := range c.Inputs {
+		if in.Name == name {
+			return in, true
+		}
+	}
+	return Input{}, false
+}
+
+func (c *Calc) inputNames() string {
+	var names []string
+	for _, in := range c.Inputs {
+		names = append(names, in.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// Range says in words what an input accepts.
+func (in Input) Range() string {
+	switch {
+	case len(in.Choices) > 0:
+		return "one of " + strings.Join(in.Choices, ", ")
+	case in.Text:
+		return in.Title
+	}
+	f := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+	text := f(in.Min) + " to " + f(in.Max)
+	if sym := unit.Symbol(in.Unit); in.Unit != "count" && in.Unit != "ratio" && sym != "" {
+		text += " " + sym
+	}
+	if in.List {
+		return "numbers from " + text + ", separated by spaces"
+	}
+	return text
+}
+
+func (in Input) read(calc, text string, m unit.Mark, def bool) (*Value, error) {
+	v := &Value{Name: in.Name, Title: in.Title, Unit: in.Unit, Text: text}
+	bad := &InputError{calc, in.Name, text, "want " + in.Range()}
+	if text == "" {
+		return nil, bad
+	}
+	if def {
+		m = unit.Point // defaults are written in this program
+	}
+	switch {
+	case len(in.Choices) > 0:
+		for _, c := range in.Choices {
+			if strings.EqualFold(c, text) {
+				v.Text = c
+				return v, nil
+			}
+		}
+		return nil, bad
+	case in.Text:
+		return v, nil
+	case in.List:
+		for _, f := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == '\n' || r == '\t' }) {
+			n, err := in.number(calc, f, m)
+			if err != nil {
+				return nil, err
+			}
+			v.List = append(v.List, n)
+		}
+		if len(v.List) == 0 {
+			return nil, bad
+		}
+		return v, nil
+	}
+	n, err := in.number(calc, text, m)
+	v.Number = n
+	return v, err
+}
+
+func (in Input) number(calc, text string, m unit.Mark) (float64, error) {
+	var d unit.Decimal
+	var err error
+	if in.Unit == "count" || in.Unit == "" {
+		d, err = unit.ParseNumber(text, m)
+	} else {
+		d, err = unit.Parse(text, in.Unit, m)
+	}
+	if err != nil {
+		return 0, &InputError{calc, in.Name, text, err.Error() + "; want " + in.Range()}
+	}
+	n := d.Float()
+	if n < in.Min || n > in.Max {
+		return 0, &InputError{calc, in.Name, text, "want " + in.Range()}
+	}
+	return n, nil
+}
+
+func (s *Sheet) show(v *Value) {
+	switch {
+	case v.List != nil:
+		s.shown[v.Name] = "(" + v.Text + ")"
+		if n := len(v.List); n > 12 {
+			s.shown[v.Name] = fmt.Sprintf("(%s, %d numbers, %s)", figure(v.List[0], v.Unit, s.style), n, figure(v.List[n-1], v.Unit, s.style))
+		}
+	case v.Unit == "" || v.Text != "" && v.Number == 0 && v.Text != "0":
+		s.shown[v.Name] = v.Text
+	default:
+		s.shown[v.Name] = figure(v.Number, v.Unit, s.style)
+	}
+}
+
+// figure writes a number with its unit and enough digits to check it by hand.
+func figure(v float64, u string, st unit.Style) string {
+	text := strconv.FormatFloat(v, 'g', 6, 64)
+	if size := math.Abs(v); size >= 1e5 && size < 1e15 {
+		text = strconv.FormatFloat(v, 'f', 0, 64) // no digit before the mark is dropped
+	}
+	if st.Mark == unit.Comma {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	if sym := unit.Symbol(u); u != "" && u != "count" && u != "ratio" && sym != "" {
+		text += " " + sym
+	}
+	return text
+}
+
+// Num returns a number that was typed, in the unit of its input; 0 if it was
+// left out.
+func (s *Sheet) Num(name string) float64 {
+	if v := s.in[name]; v != nil {
+		return v.Number
+	}
+	return 0
+}
+
+// List returns the numbers of a list.
+func (s *Sheet) List(name string) []float64 {
+	if v := s.in[name]; v != nil {
+		return v.List
+	}
+	return nil
+}
+
+// Text returns a choice or a text.
+func (s *Sheet) Text(name string) string {
+	if v := s.in[name]; v != nil {
+		return v.Text
+	}
+	return ""
+}
+
+// Has reports whether an input was given or has a default.
+func (s *Sheet) Has(name string) bool { return s.in[name] != nil }
+
+// Mark is the decimal mark of a text that the calculation reads itself.
+func (s *Sheet) Mark() unit.Mark { return s.style.Mark }
+
+// Figure writes a number as the working does.
+func (s *Sheet) Figure(v float64, u string) string { return figure(v, u, s.style) }
+
+// Fail ends the calculation: an input does not fit, want says what is accepted.
+func (s *Sheet) Fail(input, want string) {
+	if s.err == nil {
+		s.err = &InputError{s.calc.Name, input, s.Text(input), want}
+	}
+}
+
+// Note adds a remark to the result: outside a formula's validity, a reading of
+// the source that was chosen.
+func (s *Sheet) Note(format string, args ...any) {
+	s.result.Notes = append(s.result.Notes, fmt.Sprintf(format, args...))
+}
+
+// Draw adds a curve of n+1 points of y over x from low to high.
+func (s *Sheet) Draw(c Curve, low, high float64, n int, y func(x float64) float64) {
+	for i := 0; i <= n; i++ {
+		x := low + (high-low)*float64(i)/float64(n)
+		v := y(x)
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return // no picture of what is no number
+		}
+		c.Points = append(c.Points, [2]float64{x, v})
+	}
+	s.result.Curves = append(s.result.Curves, c)
+}
+
+// Step records an intermediate value and returns it. The formula is written in
+// the names of inputs and earlier steps; the working shows it with their values.
+func (s *Sheet) Step(name string, v float64, u, formula string) float64 {
+	if s.err != nil {
+		return v
+	}
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		s.err = &InputError{s.calc.Name, "the inputs", "together", "give no number for " + name + ": " + s.numbers(formula)}
+		return 0
+	}
+	s.result.Lines = append(s.result.Lines, Line{Name: name, Formula: formula, Numbers: s.numbers(formula), Value: v, Unit: u})
+	s.shown[name] = figure(v, u, s.style)
+	return v
+}
+
+// Out records an output and returns it.
+func (s *Sheet) Out(name string, v float64, formula string) float64 {
+	return s.OutIn(name, v, "", formula)
+}
+
+// OutIn is Out in another unit than the one the output is listed with.
+func (s *Sheet) OutIn(name string, v float64, u, formula string) float64 {
+	for _, o := range s.calc.Outputs {
+		if o.Name == name {
+			if u == "" {
+				u = o.Unit
+			}
+			v = s.Step(name, v, u, formula)
+			s.result.Out = append(s.result.Out, Value{Name: name, Title: o.Title, Unit: u, Number: v})
+			return v
+		}
+	}
+	panic(fmt.Sprintf("desk: %s has no output %q", s.calc.Name, name))
+}
+
+// Say records an output in words.
+func (s *Sheet) Say(name, text string) {
+	for _, o := range s.calc.Outputs {
+		if o.Name == name {
+			s.result.Out = append(s.result.Out, Value{Name: name, Title: o.Title, Text: text})
+			return
+		}
+	}
+	panic(fmt.Sprintf("desk: %s has no output %q", s.calc.Name, name))
+}
+
+// numbers writes a formula with the values of its names.
+func (s *Sheet) numbers(formula string) string {
+	var out strings.Builder
+	for i := 0; i < len(formula); {
+		j := i
+		for j < len(formula) && nameByte(formula[j], j > i) {
+			j++
+		}
+		if j == i {
+			out.WriteByte(formula[i])
+			i++
+			continue
+		}
+		word := formula[i:j]
+		if v, ok := s.shown[word]; ok && !(j < len(formula) && formula[j] == '(') {
+			word = v
+		}
+		out.WriteString(word)
+		i = j
+	}
+	return out.String()
+}
+
+func nameByte(b byte, later bool) bool {
+	return b == '_' || b >= 'a' && b <= 'z' || b >= 'A' && b <= 'Z' || later && b >= '0' && b <= '9'
+}

@@ -1,0 +1,90 @@
+package pack
+
+import "ampwright/calc/desk"
+
+// KWh returns the energy of a pack in kWh: voltage in V, capacity in Ah.
+func KWh(nomV, capacityAh float64) float64 { return nomV * capacityAh / 1000 }
+
+// CRate returns a current as a multiple of the capacity: 1 C empties the
+// rated capacity in an hour.
+func CRate(currentA, capacityAh float64) float64 { return currentA / capacityAh }
+
+func energyCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "pack-energy",
+		Title: "Pack capacity and energy",
+		Group: groupPack,
+		Inputs: []desk.Input{
+			cellsSeries(), cellsParallel(),
+			num("cell_V_nom", "Nominal cell voltage", "V", "3.7", 0.5, 5),
+			num("cell_Ah_rated", "Capacity of one cell", "Ah", "26", 0.01, 2000),
+			num("pack_Ah_design", "Capacity of the weakest group, if it is known", "Ah", "-", 0.01, 10000),
+		},
+		Outputs: []desk.Output{
+			out("cell_count", "Cells in the pack", "count"),
+			out("pack_nom_V", "Nominal pack voltage", "V"),
+			out("pack_Ah", "Pack capacity", "Ah"),
+			out("pack_kWh", "Pack energy", "kWh"),
+		},
+		Formula: []string{"pack_kWh = cells_series * cell_V_nom * cells_parallel * cell_Ah_rated / 1000", "or pack_nom_V * pack_Ah_design / 1000"},
+		Source:  "definition of energy, V x Ah",
+		Valid:   "the weakest group sets the capacity; new, alike cells unless pack_Ah_design is given",
+		Do: func(s *desk.Sheet) {
+			ns, np := whole(s, "cells_series"), whole(s, "cells_parallel")
+			s.Out("cell_count", ns*np, "cells_series * cells_parallel")
+			v := s.Out("pack_nom_V", ns*s.Num("cell_V_nom"), "cells_series * cell_V_nom")
+			c, formula := np*s.Num("cell_Ah_rated"), "cells_parallel * cell_Ah_rated"
+			if weakest := s.Num("pack_Ah_design"); s.Has("pack_Ah_design") {
+				if weakest > c {
+					s.Note("the weakest group is given more than its cells have when new")
+				}
+				c, formula = weakest, "pack_Ah_design"
+			}
+			s.Out("pack_Ah", c, formula)
+			s.Out("pack_kWh", KWh(v, c), "pack_nom_V * pack_Ah / 1000")
+		},
+	}
+}
+
+func cRateCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "c-rate",
+		Title: "C-rate of a current, and the current per cell",
+		Group: groupPack,
+		Inputs: []desk.Input{
+			num("batt_A", "Battery current", "A", "", 0, 5000),
+			num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
+			cellsParallel(),
+		},
+		Outputs: []desk.Output{
+			out("c_rate", "C-rate, multiples of the capacity per hour", "ratio"),
+			out("cell_A", "Current per cell, shared equally", "A"),
+		},
+		Formula:  []string{"c_rate = batt_A / pack_Ah", "cell_A = batt_A / cells_parallel"},
+		Source:   "definition of the C-rate",
+		Cautions: []string{"unequal cells share unequally: group-current-share"},
+		Do: func(s *desk.Sheet) {
+			np := whole(s, "cells_parallel")
+			s.Out("c_rate", CRate(s.Num("batt_A"), s.Num("pack_Ah")), "batt_A / pack_Ah")
+			s.Out("cell_A", s.Num("batt_A")/np, "batt_A / cells_parallel")
+		},
+	}
+}
+
+func cRateCurrentCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "c-rate-current",
+		Title: "Current of a C-rate",
+		Group: groupPack,
+		Inputs: []desk.Input{
+			num("c_rate", "C-rate, multiples of the capacity per hour", "count", "", 0, 100),
+			num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
+		},
+		Outputs: []desk.Output{out("batt_A", "Battery current", "A")},
+		Formula: []string{"batt_A = c_rate * pack_Ah"},
+		Source:  "definition of the C-rate",
+		Do: func(s *desk.Sheet) {
+			s.Out("batt_A", s.Num("c_rate")*s.Num("pack_Ah"), "c_rate * pack_Ah")
+		},
+	}
+}

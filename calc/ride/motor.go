@@ -1,0 +1,211 @@
+package ride
+
+import (
+	"math"
+
+	"ampwright/calc/desk"
+)
+
+// NoLoadRPM returns the speed in turns per minute of a motor without load:
+// speed constant in rpm/V, voltage in V.
+func NoLoadRPM(kv, volts float64) float64 { return kv * volts }
+
+// KMH returns the road speed in km/h of a wheel of the circumference in m
+// that turns at rpm.
+func KMH(rpm, circM float64) float64 { return rpm * circM * 0.06 }
+
+// Kt returns the torque constant in N·m/A of a motor of speed constant kv in
+// rpm/V between lines, for DC-equivalent current.
+func Kt(kv float64) float64 { return 60 / (2 * math.Pi * kv) }
+
+// ThrustN returns the force in N at the tyre of a torque in N·m at the axle.
+func ThrustN(torqueNm, circM float64) float64 { return torqueNm * 2 * math.Pi / circM }
+
+// TorqueNm returns the torque in N·m of a power in W at rpm.
+func TorqueNm(powerW, rpm float64) float64 { return powerW * 60 / (2 * math.Pi * rpm) }
+
+// Kinds of ampere that a motor current can be given in.
+const (
+	directCurrent = "dc"
+	phasePeak     = "sine-peak"
+	phaseRMS      = "sine-rms"
+)
+
+// CurrentFactor returns what Kt is to be multiplied with for a kind of
+// current: 1 for "dc"; for the phase current of a sine drive √3/2 of its peak
+// ("sine-peak") or √(3/2) of its effective value ("sine-rms"). By hand: with
+// Kv from the peak voltage between lines, 3/2 · V̂/√3 · Î = torque · speed.
+func CurrentFactor(kind string) float64 {
+	switch kind {
+	case phasePeak:
+		return math.Sqrt(3) / 2
+	case phaseRMS:
+		return math.Sqrt(1.5)
+	}
+	return 1
+}
+
+func currentKind() desk.Input {
+	return desk.Input{Name: "current_kind", Title: "Which current: DC equivalent, or phase current of a sine drive", Default: directCurrent, Choices: []string{directCurrent, phasePeak, phaseRMS}}
+}
+
+const motorSource = "no-load speed and torque constant as on a published formula page (read); 60/(2 pi Kv): definition in SI"
+
+func motorSpeedCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "motor-speed",
+		Title: "No-load speed of motor and machine",
+		Group: groupMotor,
+		Inputs: []desk.Input{
+			motorKv(), packNomV(),
+			num("sag_V", "Sag of the pack under load", "V", "-", 0, 1500),
+			tyreCirc(),
+		},
+		Outputs: []desk.Output{
+			out("noload_rpm", "No-load speed of the wheel", "rpm"),
+			out("top_noload_kmh", "No-load road speed at nominal voltage", "km/h"),
+			out("sagged_rpm", "Speed of the wheel at the sagged voltage", "rpm"),
+			out("top_sagged_kmh", "Road speed at the sagged voltage", "km/h"),
+		},
+		Formula: []string{
+			"noload_rpm = motor_kv * pack_nom_V",
+			"top_noload_kmh = noload_rpm * tyre_circ_m * 0.06",
+			"sagged_rpm = motor_kv * (pack_nom_V - sag_V)",
+		},
+		Source: motorSource,
+		Valid:  "hub motor without a gear; an upper bound: the speed reached is where thrust meets road load (top-speed)",
+		Do: func(s *desk.Sheet) {
+			kv, v, circ := s.Num("motor_kv"), s.Num("pack_nom_V"), s.Num("tyre_circ_m")
+			if s.Num("sag_V") > v {
+				s.Fail("sag_V", "want at most pack_nom_V")
+				return
+			}
+			rpm := s.Out("noload_rpm", NoLoadRPM(kv, v), "motor_kv * pack_nom_V")
+			s.Out("top_noload_kmh", KMH(rpm, circ), "noload_rpm * tyre_circ_m * 0.06")
+			if s.Has("sag_V") {
+				rpm = s.Out("sagged_rpm", NoLoadRPM(kv, v-s.Num("sag_V")), "motor_kv * (pack_nom_V - sag_V)")
+				s.Out("top_sagged_kmh", KMH(rpm, circ), "sagged_rpm * tyre_circ_m * 0.06")
+			}
+		},
+	}
+}
+
+func torqueConstantCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "torque-constant",
+		Title: "Torque constant from the speed constant",
+		Group: groupMotor,
+		Inputs: []desk.Input{
+			motorKv(),
+			num("motor_A", "Motor current", "A", "100", 0, 5000),
+			currentKind(),
+		},
+		Outputs: []desk.Output{
+			out("motor_kt", "Torque per ampere of DC-equivalent current", "Nm/A"),
+			out("motor_Nm", "Torque at this current", "Nm"),
+		},
+		Formula: []string{
+			"motor_kt = 60 / (2 * pi * motor_kv)",
+			"motor_Nm = motor_kt * motor_A * current_factor",
+		},
+		Source: motorSource + "; sine drive: by hand from the power of three phases",
+		Valid:  "motor_kv in rpm per volt between lines, below magnetic saturation; losses are left out",
+		Do: func(s *desk.Sheet) {
+			kt := s.Out("motor_kt", Kt(s.Num("motor_kv")), "60 / (2 * pi * motor_kv)")
+			f := s.Step("current_factor", CurrentFactor(s.Text("current_kind")), "ratio", factorText(s.Text("current_kind")))
+			s.Out("motor_Nm", kt*s.Num("motor_A")*f, "motor_kt * motor_A * current_factor")
+			if f == 1 {
+				s.Note("battery current is not motor current: at low speed the controller turns few battery amperes into many motor amperes")
+			}
+		},
+	}
+}
+
+func factorText(kind string) string {
+	switch kind {
+	case phasePeak:
+		return "sqrt(3) / 2"
+	case phaseRMS:
+		return "sqrt(1.5)"
+	}
+	return "1"
+}
+
+func torqueFromPowerCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "torque-from-power",
+		Title: "Torque of a power at a speed",
+		Group: groupMotor,
+		Inputs: []desk.Input{
+			num("motor_W", "Mechanical power", "W", "", 0, 1e6),
+			num("motor_rpm", "Speed", "rpm", "", 0.1, 100000),
+		},
+		Outputs: []desk.Output{out("motor_Nm", "Torque", "Nm")},
+		Formula: []string{"motor_Nm = motor_W * 60 / (2 * pi * motor_rpm)"},
+		Source:  "definition of power",
+		Do: func(s *desk.Sheet) {
+			s.Out("motor_Nm", TorqueNm(s.Num("motor_W"), s.Num("motor_rpm")), "motor_W * 60 / (2 * pi * motor_rpm)")
+		},
+	}
+}
+
+func tradeCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "speed-torque-trade",
+		Title: "Hub motor: speed against push, by speed constant and tyre",
+		Group: groupMotor,
+		Inputs: []desk.Input{
+			motorKv(), tyreCirc(),
+			num("other_kv", "Speed constant of the other motor or winding", "rpm/V", "-", 0.1, 20000),
+			num("other_circ_m", "Circumference of the other tyre", "m", "-", 0.3, 4),
+			packNomV(),
+			num("motor_A", "Motor current at launch", "A", "150", 0, 5000),
+			currentKind(),
+		},
+		Outputs: []desk.Output{
+			out("top_noload_kmh", "No-load road speed", "km/h"),
+			out("launch_Nm", "Launch torque", "Nm"),
+			out("launch_N", "Launch thrust at the tyre", "N"),
+			out("other_kmh", "The other: no-load road speed", "km/h"),
+			out("other_Nm", "The other: launch torque", "Nm"),
+			out("other_N", "The other: launch thrust at the tyre", "N"),
+			out("speed_change", "Change of speed", "%"),
+			out("thrust_change", "Change of thrust", "%"),
+		},
+		Formula: []string{
+			"top_noload_kmh = motor_kv * pack_nom_V * tyre_circ_m * 0.06",
+			"launch_Nm = 60 / (2 * pi * motor_kv) * motor_A * current_factor",
+			"launch_N = launch_Nm * 2 * pi / tyre_circ_m",
+		},
+		Source: motorSource,
+		Valid:  "at one voltage and one motor current speed times thrust stays the same; the same winding heat is not the same current in another motor",
+		Do:     doTrade,
+	}
+}
+
+func doTrade(s *desk.Sheet) {
+	f := s.Step("current_factor", CurrentFactor(s.Text("current_kind")), "ratio", factorText(s.Text("current_kind")))
+	v, a := s.Num("pack_nom_V"), s.Num("motor_A")
+	kv, circ := s.Num("motor_kv"), s.Num("tyre_circ_m")
+	one := func(kv, circ float64, kmhName, torqueName, thrustName, kvText, circText string) (kmh, thrust float64) {
+		kmh = s.Out(kmhName, KMH(NoLoadRPM(kv, v), circ), kvText+" * pack_nom_V * "+circText+" * 0.06")
+		t := s.Out(torqueName, Kt(kv)*a*f, "60 / (2 * pi * "+kvText+") * motor_A * current_factor")
+		return kmh, s.Out(thrustName, ThrustN(t, circ), torqueName+" * 2 * pi / "+circText)
+	}
+	kmh, n := one(kv, circ, "top_noload_kmh", "launch_Nm", "launch_N", "motor_kv", "tyre_circ_m")
+	kvText, circText := "motor_kv", "tyre_circ_m"
+	if s.Has("other_kv") {
+		kv, kvText = s.Num("other_kv"), "other_kv"
+	}
+	if s.Has("other_circ_m") {
+		circ, circText = s.Num("other_circ_m"), "other_circ_m"
+	}
+	if kvText == "motor_kv" && circText == "tyre_circ_m" {
+		return
+	}
+	kmh2, n2 := one(kv, circ, "other_kmh", "other_Nm", "other_N", kvText, circText)
+	s.Out("speed_change", 100*(kmh2/kmh-1), "100 * (other_kmh / top_noload_kmh - 1)")
+	if n > 0 {
+		s.Out("thrust_change", 100*(n2/n-1), "100 * (other_N / launch_N - 1)")
+	}
+}

@@ -1,0 +1,59 @@
+package pages_test
+
+import (
+	"testing"
+
+	"ampwright/calc/catalogue"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A calculation begins with the spec sheet's figures and shows its working with
+// the numbers in it.
+func TestCalcPage(t *testing.T) {
+	g := heron(t)
+	doc := g.page(g.at + "/calc/speed-torque-trade")
+	box := find(doc, "input[name=motor_kv]")
+	require.Len(t, box, 1)
+	value, _ := attr(box[0], "value")
+	require.Equal(t, "9.4", value)
+	words := text(doc)
+	require.Contains(t, words, "from the spec sheet")
+	require.Contains(t, words, "9.4 rpm/V * 74 V * 1.98 m * 0.06") // by hand: 82.64 km/h
+	require.Contains(t, words, "82.64 km/h")
+	require.NotContains(t, words, "Change of speed", "nothing was typed for the other motor")
+
+	// Side by side: another winding is faster and pulls less.
+	doc = g.page(g.at + "/calc/speed-torque-trade?work=1&cols=2&motor_kv=9.4&motor_kv.2=18.8")
+	words = text(doc)
+	require.Contains(t, words, "82.64 km/h")
+	require.Contains(t, words, "165.3 km/h")
+	require.Contains(t, words, "152.4 N·m")
+	require.Contains(t, words, "76.19 N·m")
+}
+
+// Wrong values are named beside their box, and the others stay.
+func TestCalcWrong(t *testing.T) {
+	g := heron(t)
+	resp := g.get(g.at + "/calc/speed-torque-trade?work=1&motor_kv=0&tyre_circ_m=1.98")
+	require.Equal(t, 422, resp.Status)
+	words := text(parse(t, resp.Body))
+	require.Contains(t, words, "“0”: want 0.1 to 20000 rpm/V")
+	resp = g.get(g.at + "/calc/speed-torque-trade?work=1&motor_kv=9.4+Nm")
+	require.Equal(t, 422, resp.Status)
+	require.Contains(t, text(parse(t, resp.Body)), "9.4 Nm")
+	require.Equal(t, 404, g.get(g.at+"/calc/perpetual-motion").Status)
+}
+
+// The desk lists every calculation with its source.
+func TestCalcList(t *testing.T) {
+	g := heron(t)
+	doc := g.page(g.at + "/calc")
+	all := catalogue.All()
+	require.GreaterOrEqual(t, len(all), 50)
+	for _, c := range all {
+		line := find(doc, "#"+c.Name)
+		require.Len(t, line, 1, c.Name)
+		require.Contains(t, text(line[0]), c.Source)
+	}
+}
