@@ -65,6 +65,26 @@ func TestSpecMakesStale(t *testing.T) {
 	require.Equal(t, model.Out, b.build().Check("fuse-rating").Verdict, "out by today's limit is out, not stale")
 }
 
+// What if: another spec sheet is worked out beside the build, which stays as it
+// is. By hand: 24 x 4.2 V = 100.8 V; 500 ohm/V x 100.8 V = 50.4 kohm.
+func TestWhatIf(t *testing.T) {
+	b := start(t, hub)
+	b.do("read", "check", "motor-iso", "value", "45k")
+	build := b.build()
+	s, err := build.WhatIf(map[string]string{"cells_series": "24"})
+	require.NoError(t, err)
+	require.InDelta(t, 100.8, s.Get("pack_max_V").Value, 1e-9)
+	require.InDelta(t, 84, build.Spec.Get("pack_max_V").Value, 1e-9)
+	require.Equal(t, model.Out, build.VerdictUnder(build.Check("motor-iso"), s))
+	require.Equal(t, model.Within, build.VerdictUnder(build.Check("motor-iso"), build.Spec))
+	require.Equal(t, model.Within, build.Check("motor-iso").Verdict)
+	require.Len(t, b.raws, 3, "nothing was written")
+	_, err = build.WhatIf(map[string]string{"pack_max_V": "84", "cell_V_max": "4.2 Nm"})
+	var bad *model.WishError
+	require.ErrorAs(t, err, &bad)
+	require.Len(t, bad.Fields, 2)
+}
+
 // What was typed is kept beside the value. 1 lb = 0.453 592 37 kg: NIST SP 811
 // (2008), appendix B.8.
 func TestSpecAsTyped(t *testing.T) {

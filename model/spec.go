@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -236,4 +237,73 @@ func isName(s string) bool {
 		}
 	}
 	return s != ""
+}
+
+// WhatIf works the spec sheet out with other values for some inputs, by name,
+// without touching the build. The error is a [*WishError] that names each wrong
+// value.
+func (b *Build) WhatIf(typed map[string]string) (*Spec, error) {
+	bad := &WishError{Wish: "what if"}
+	over := map[string]float64{}
+	for name, text := range typed {
+		v := b.Spec.by[name]
+		if v == nil || v.Formula != "" {
+			bad.Fields = append(bad.Fields, &FieldError{name, text, "is not an input of the spec sheet"})
+			continue
+		}
+		d, err := unit.Parse(text, v.Unit, b.Settings.Style().Mark)
+		if err != nil {
+			bad.Fields = append(bad.Fields, &FieldError{name, text, strip(err, text)})
+			continue
+		}
+		over[name] = d.Float()
+	}
+	if len(bad.Fields) > 0 {
+		return nil, bad
+	}
+	s := &Spec{by: make(map[string]*SpecValue, len(b.Spec.by))}
+	for _, v := range b.Spec.Inputs {
+		in := *v
+		if value, ok := over[in.ID]; ok {
+			in.Value, in.Err = value, ""
+		}
+		s.Inputs = append(s.Inputs, &in)
+		s.by[in.ID] = &in
+	}
+	for _, v := range b.Spec.Derived {
+		d := *v
+		d.Err = ""
+		var err error
+		if d.Value, err = s.Eval(d.Formula); err != nil {
+			d.Err = err.Error()
+		}
+		s.Derived = append(s.Derived, &d)
+		s.by[d.ID] = &d
+	}
+	return s, nil
+}
+
+// VerdictUnder returns what a check's current reading would be worth if the spec
+// sheet were s, by measured value alone; NotTaken if there is none.
+func (b *Build) VerdictUnder(c *Check, s *Spec) Verdict {
+	if c.Current == nil || c.Kind != Measurement {
+		return NotTaken
+	}
+	other := &Build{Spec: s, own: b.own}
+	k := *c
+	k.Min, k.Max = other.side(boundOf(c.Min)), other.side(boundOf(c.Max))
+	r := *c.Current
+	r.Bad, r.Doubtful, r.Good = nil, nil, 0
+	if v, err := s.Eval(c.ScreenNeed); c.ScreenNeed != "" && err == nil {
+		k.Need = int(math.Round(v))
+	}
+	other.measure(&k, &r)
+	return r.Measured
+}
+
+func boundOf(s *Side) *Bound {
+	if s == nil {
+		return nil
+	}
+	return &s.Bound
 }

@@ -47,3 +47,17 @@ func Find(name string) (*desk.Calc, error) {
 	}
 	return nil, fmt.Errorf("%q is no calculation: ampwright calc --list shows them", name)
 }
+
+// Gives returns the first calculation with an output of this name and unit, or
+// nil: names are those of the spec sheet, so it is where a value of the sheet
+// shows its working and its source.
+func Gives(output, unit string) *desk.Calc {
+	for _, c := range All() {
+		for _, o := range c.Outputs {
+			if o.Name == output && o.Unit == unit {
+				return c
+			}
+		}
+	}
+	return nil
+}

@@ -21,7 +21,7 @@ func (g *garage) paths() []string {
 	for _, p := range []string{"/", "/tasks", "/checks", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings"} {
 		list = append(list, g.at+p)
 	}
-	list = append(list, g.at+"/calc")
+	list = append(list, g.at+"/calc", g.at+"/whatif", g.at+"/whatif?work=1&vary=cells_series&cells_series.1=24&cells_series.3=16")
 	for _, c := range catalogue.All() {
 		list = append(list, g.at+"/calc/"+c.Name, g.at+"/calc/"+c.Name+"?cols=3")
 	}

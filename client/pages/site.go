@@ -129,6 +129,7 @@ var buildRoutes = []route{
 	{"checks", (*visit).checks, nil},
 	{"check/*", (*visit).check, nil},
 	{"spec", (*visit).spec, nil},
+	{"whatif", (*visit).whatIf, nil},
 	{"calc", (*visit).calcs, nil},
 	{"calc/*", (*visit).calc, nil},
 	{"parts", (*visit).parts, nil},

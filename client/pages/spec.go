@@ -4,6 +4,7 @@ import (
 	"net/url"
 	"strings"
 
+	"ampwright/calc/catalogue"
 	"ampwright/calc/unit"
 	"ampwright/client/words"
 	"ampwright/model"
@@ -33,6 +34,7 @@ type inputLine struct {
 // A derivedLine is a value that follows from others.
 type derivedLine struct {
 	ID, Title, Value, Formula, Working, Err string
+	Calc                                    link     // the calculation that gives it too, with its source
 	OnDefaults                              []string // placeholders it rests on
 	OnTyped                                 []string // figures it rests on that somebody typed: what, who, when
 }
@@ -70,6 +72,9 @@ func (v *visit) spec() (Response, error) {
 		if d.Err == "" {
 			l.Value = unit.Format(d.Value, d.Unit, st)
 			l.Working = v.b.Spec.Working(d, st)
+		}
+		if c := catalogue.Gives(d.ID, d.Unit); c != nil {
+			l.Calc = link{Href: v.at() + "/calc/" + c.Name, Text: c.Title}
 		}
 		l.OnDefaults, l.OnTyped = v.restsOn(d, map[string]bool{})
 		p.Derived = append(p.Derived, l)
