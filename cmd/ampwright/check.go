@@ -4,12 +4,15 @@ import (
 	"strings"
 	"time"
 
+	"ampwright/calc/unit"
 	"ampwright/model"
 
 	"github.com/spf13/cobra"
 )
 
 type checkAnswer struct {
+	limitNow string
+
 	head
 	Check      checkJSON     `json:"check"`
 	Working    []string      `json:"working"` // how the limit is computed
@@ -97,6 +100,7 @@ func newCheckAnswer(v view, c *model.Check) checkAnswer {
 			a.Working = append(a.Working, side.name+v.build.Explain(c, side.s, v.style))
 		}
 	}
+	a.limitNow = c.LimitText(unit.Style{}) // as readings keep it
 	for _, g := range c.Gates {
 		a.NotCleared = append(a.NotCleared, g.ID)
 	}
@@ -153,7 +157,7 @@ func (a checkAnswer) words(v view, pg *page) {
 	section(pg, "readings", len(a.History))
 	for _, r := range a.History {
 		pg.row(r.At.Format(minute), r.Text, r.Verdict, r.Who, r.Instrument, r.Note)
-		if r.LimitThen != "" && r.LimitThen != c.Limit {
+		if r.LimitThen != "" && r.LimitThen != a.limitNow {
 			pg.under("limit then: ", r.LimitThen)
 		}
 	}
