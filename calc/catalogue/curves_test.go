@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"ampwright/calc/desk/desktest"
 	"ampwright/calc/unit"
 
 	"github.com/stretchr/testify/require"
@@ -25,7 +26,7 @@ func TestCurves(t *testing.T) {
 		t.Run(tt.calc, func(t *testing.T) {
 			c, err := Find(tt.calc)
 			require.NoError(t, err)
-			r, err := c.Run(row{in: tt.in}.typed(), unit.Style{})
+			r, err := c.Run(desktest.Typed(tt.in), unit.Style{})
 			require.NoError(t, err)
 			require.Len(t, r.Curves, 1)
 			k := r.Curves[0]
@@ -47,7 +48,7 @@ func TestCurves(t *testing.T) {
 	// The charge curve ends at the wanted state of charge, at the time worked out.
 	c, err := Find("charge-time")
 	require.NoError(t, err)
-	r, err := c.Run(row{in: "soc_to=95; soc_taper=70; taper_end=0.2"}.typed(), unit.Style{})
+	r, err := c.Run(desktest.Typed("soc_to=95; soc_taper=70; taper_end=0.2"), unit.Style{})
 	require.NoError(t, err)
 	last := r.Curves[0].Points[len(r.Curves[0].Points)-1]
 	hours, _ := r.Get("time_h")

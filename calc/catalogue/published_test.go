@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"ampwright/calc/desk/desktest"
 	"ampwright/calc/unit"
 
 	"github.com/stretchr/testify/require"
@@ -44,23 +45,13 @@ func rows() []row {
 	return all
 }
 
-func (r row) typed() map[string]string {
-	in := map[string]string{}
-	for _, p := range strings.Split(r.in, ";") {
-		if k, v, ok := strings.Cut(p, "="); ok {
-			in[strings.TrimSpace(k)] = strings.TrimSpace(v)
-		}
-	}
-	return in
-}
-
 func TestPublished(t *testing.T) {
 	for _, r := range rows() {
 		t.Run(r.id+" "+r.calc, func(t *testing.T) {
 			require.NotEmpty(t, r.source, "a value without a source is worth nothing")
 			c, err := Find(r.calc)
 			require.NoError(t, err)
-			res, err := c.Run(r.typed(), unit.Style{})
+			res, err := c.Run(desktest.Typed(r.in), unit.Style{})
 			if want, ok := strings.CutPrefix(r.text, "error: "); ok {
 				require.ErrorContains(t, err, want)
 				return

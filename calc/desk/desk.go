@@ -28,22 +28,13 @@ type Calc struct {
 	Do       func(*Sheet)
 }
 
-// An Input is a value that is typed. Exactly one of the forms number, choice,
-// list and text applies; a number is the usual one.
-type Input struct {
-	Name, Title string
-	Unit        string  // of numbers and lists; a symbol of [unit.Known]
-	Default     string  // as typed; "" when it must be given, "-" when it may be left out
-	Min, Max    float64 // accepted range, both ends included, in Unit
-	Choices     []string
-	List        bool // several numbers, separated by spaces
-	Text        bool // read by the calculation itself: a thread, a tyre, a wire size
-}
-
 // An Output is a value that follows.
 type Output struct {
 	Name, Title, Unit string // Unit "" for an answer in words
 }
+
+// Out is an output in a unit, "" for an answer in words.
+func Out(name, title, unit string) Output { return Output{Name: name, Title: title, Unit: unit} }
 
 // A Value is an input or output with its value.
 type Value struct {
@@ -166,81 +157,6 @@ func (c *Calc) inputNames() string {
 	return strings.Join(names, ", ")
 }
 
-// Range says in words what an input accepts.
-func (in Input) Range() string {
-	switch {
-	case len(in.Choices) > 0:
-		return "one of " + strings.Join(in.Choices, ", ")
-	case in.Text:
-		return in.Title
-	}
-	f := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
-	text := f(in.Min) + " to " + f(in.Max)
-	if sym := unit.Symbol(in.Unit); in.Unit != "count" && in.Unit != "ratio" && sym != "" {
-		text += " " + sym
-	}
-	if in.List {
-		return "numbers from " + text + ", separated by spaces"
-	}
-	return text
-}
-
-func (in Input) read(calc, text string, m unit.Mark, def bool) (*Value, error) {
-	v := &Value{Name: in.Name, Title: in.Title, Unit: in.Unit, Text: text}
-	bad := &InputError{calc, in.Name, text, "want " + in.Range()}
-	if text == "" {
-		return nil, bad
-	}
-	if def {
-		m = unit.Point // defaults are written in this program
-	}
-	switch {
-	case len(in.Choices) > 0:
-		for _, c := range in.Choices {
-			if strings.EqualFold(c, text) {
-				v.Text = c
-				return v, nil
-			}
-		}
-		return nil, bad
-	case in.Text:
-		return v, nil
-	case in.List:
-		for _, f := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' || r == '\n' || r == '\t' }) {
-			n, err := in.number(calc, f, m)
-			if err != nil {
-				return nil, err
-			}
-			v.List = append(v.List, n)
-		}
-		if len(v.List) == 0 {
-			return nil, bad
-		}
-		return v, nil
-	}
-	n, err := in.number(calc, text, m)
-	v.Number = n
-	return v, err
-}
-
-func (in Input) number(calc, text string, m unit.Mark) (float64, error) {
-	var d unit.Decimal
-	var err error
-	if in.Unit == "count" || in.Unit == "" {
-		d, err = unit.ParseNumber(text, m)
-	} else {
-		d, err = unit.Parse(text, in.Unit, m)
-	}
-	if err != nil {
-		return 0, &InputError{calc, in.Name, text, err.Error() + "; want " + in.Range()}
-	}
-	n := d.Float()
-	if n < in.Min || n > in.Max {
-		return 0, &InputError{calc, in.Name, text, "want " + in.Range()}
-	}
-	return n, nil
-}
-
 func (s *Sheet) show(v *Value) {
 	switch {
 	case v.List != nil:
@@ -277,6 +193,15 @@ func (s *Sheet) Num(name string) float64 {
 		return v.Number
 	}
 	return 0
+}
+
+// Whole returns a number of things; a fraction of one is refused.
+func (s *Sheet) Whole(name string) float64 {
+	n := s.Num(name)
+	if in, _ := s.calc.input(name); n != math.Trunc(n) {
+		s.Fail(name, "want a whole number, "+in.Range())
+	}
+	return n
 }
 
 // List returns the numbers of a list.
@@ -376,7 +301,8 @@ func (s *Sheet) Say(name, text string) {
 	panic(fmt.Sprintf("desk: %s has no output %q", s.calc.Name, name))
 }
 
-// numbers writes a formula with the values of its names.
+// numbers writes a formula with the values of its names. A value with a unit
+// stands in parentheses before a power, and one below 0 after an operator.
 func (s *Sheet) numbers(formula string) string {
 	var out strings.Builder
 	for i := 0; i < len(formula); {
@@ -392,6 +318,13 @@ func (s *Sheet) numbers(formula string) string {
 		word := formula[i:j]
 		if v, ok := s.shown[word]; ok && !(j < len(formula) && formula[j] == '(') {
 			word = v
+			power := j < len(formula) && formula[j] == '^'
+			before := strings.TrimRight(formula[:i], " ")
+			after := before != "" && strings.Contains("+-*/^", before[len(before)-1:])
+			minus := strings.HasPrefix(v, "-")
+			if minus && (after || power) || power && strings.Contains(v, " ") {
+				word = "(" + v + ")"
+			}
 		}
 		out.WriteString(word)
 		i = j

@@ -128,6 +128,26 @@ func TestLists(t *testing.T) {
 	require.Equal(t, "sum of (0.5 mohm, 400 numbers, 0.5 mohm)", r.Lines[0].Numbers)
 }
 
+// The range that a text accepts is its title.
+func TestConstructors(t *testing.T) {
+	n := Num("wires", "Wires", "count", "2", 1, 4)
+	require.Equal(t, Input{Name: "wires", Title: "Wires", Unit: "count", Default: "2", Min: 1, Max: 4}, n)
+	require.Equal(t, "1 to 4", n.Range())
+	require.Equal(t, "one of copper, aluminium", Choice("metal", "Metal", "copper", "copper", "aluminium").Range())
+	require.Equal(t, "thread, such as M8", Input{Title: "Thread, such as M8", Text: true}.Range())
+	require.Equal(t, Output{"drop_V", "Drop", "V"}, Out("drop_V", "Drop", "V"))
+}
+
+func TestWhole(t *testing.T) {
+	c := &Calc{Name: "c", Inputs: []Input{Num("wires", "Wires", "count", "2", 1, 4)}, Outputs: []Output{Out("n", "N", "count")},
+		Do: func(s *Sheet) { s.Out("n", s.Whole("wires"), "wires") }}
+	r, err := c.Run(nil, unit.Style{})
+	require.NoError(t, err)
+	require.Equal(t, 2.0, r.Out[0].Number)
+	_, err = c.Run(map[string]string{"wires": "2.5"}, unit.Style{})
+	require.EqualError(t, err, `c: wires "2.5": want a whole number, 1 to 4`)
+}
+
 // What is refused, word by word.
 func TestRunRejects(t *testing.T) {
 	const comma = unit.Comma
@@ -197,9 +217,13 @@ func TestComma(t *testing.T) {
 	require.Equal(t, "2 * 1,5 m * 0.8 mohm/m + 1 mohm", r.Lines[1].Numbers)
 }
 
-// Names are replaced as whole words, functions are not.
+// Names are replaced as whole words, functions are not. What is shown can be
+// read one way only: a power is of the value with its unit, and a minus does
+// not follow an operator.
 func TestNumbers(t *testing.T) {
-	s := &Sheet{calc: &Calc{}, shown: map[string]string{"a": "1", "ab": "2", "a_1": "3", "max": "4"}}
+	s := &Sheet{calc: &Calc{}, shown: map[string]string{
+		"a": "1", "ab": "2", "a_1": "3", "max": "4", "d": "9.26583 mm", "n": "-1", "cold_C": "-40 °C", "list": "(-1 2)", "wire": "2/0 AWG",
+	}}
 	for formula, want := range map[string]string{
 		"a + ab + a_1":     "1 + 2 + 3",
 		"max(a, max)":      "max(1, 4)",
@@ -207,6 +231,17 @@ func TestNumbers(t *testing.T) {
 		"":                 "",
 		"|a| ≤ π·ab":       "|1| ≤ π·2",
 		"a1":               "a1",
+		"a^2 + d^2":        "1^2 + (9.26583 mm)^2",
+		"2 * d":            "2 * 9.26583 mm",
+		"(36 - n) / n":     "(36 - (-1)) / (-1)",
+		"n - 1":            "-1 - 1",
+		"(n + 1) *n":       "(-1 + 1) *(-1)",
+		"n^2, -n, 92^n":    "(-1)^2, -(-1), 92^(-1)",
+		"max(n, n)":        "max(-1, -1)",
+		"cold_C * 9 / 5":   "-40 °C * 9 / 5",
+		"20 - cold_C":      "20 - (-40 °C)",
+		"a * list":         "1 * (-1 2)",
+		"area of wire":     "area of 2/0 AWG",
 	} {
 		require.Equal(t, want, s.numbers(formula), formula)
 	}

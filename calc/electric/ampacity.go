@@ -191,30 +191,21 @@ func insulation(s *desk.Sheet) int {
 	return c
 }
 
-func bundled(s *desk.Sheet) (int, bool) {
-	n := s.Num("conductors")
-	if n != math.Trunc(n) {
-		s.Fail("conductors", "want a whole number")
-		return 0, false
-	}
-	return int(n), true
-}
-
 func conductorsInput() desk.Input {
-	return number("conductors", "Current-carrying conductors bundled together", "count", "1", 1, 1000)
+	return desk.Num("conductors", "Current-carrying conductors bundled together", "count", "1", 1, 1000)
 }
 
 func ambientCorrection() *desk.Calc {
 	return &desk.Calc{
 		Name: "ambient-correction", Title: "Correction of an ampacity for the temperature around it", Group: groupWire,
 		Inputs: []desk.Input{
-			number("insulation_C", "Temperature of the insulation", "degC", "75", 50, 250),
-			number("ambient_C", "Temperature around the wire", "degC", "", -40, 250),
-			choice("base_C", "Temperature the table is made for, °C", "40", "30", "40"),
+			desk.Num("insulation_C", "Temperature of the insulation", "degC", "75", 50, 250),
+			desk.Num("ambient_C", "Temperature around the wire", "degC", "", -40, 250),
+			desk.Choice("base_C", "Temperature the table is made for, °C", "40", "30", "40"),
 		},
 		Outputs: []desk.Output{
-			output("factor", "Factor at this temperature", "ratio"),
-			output("factor_table", "Factor as tables print it, at the upper end of the 5 K band", "ratio"),
+			desk.Out("factor", "Factor at this temperature", "ratio"),
+			desk.Out("factor_table", "Factor as tables print it, at the upper end of the 5 K band", "ratio"),
 		},
 		Formula:  []string{"factor = sqrt((insulation_C - ambient_C) / (insulation_C - base_C))"},
 		Source:   "NFPA 70, 310.15(B) and table 310.15(B)(2)(b) (40 °C base, read in reproduction); table 310.15(B)(1) for a 30 °C base",
@@ -244,17 +235,17 @@ func ampacityBuilding() *desk.Calc {
 	return &desk.Calc{
 		Name: "ampacity-building", Title: "Ampacity of copper wire by the building code", Group: groupWire,
 		Inputs: []desk.Input{
-			wireInput(`the wire, 18 AWG to 4/0 AWG, as "2/0 AWG" or "25 mm²"`, ""),
-			choice("insulation_C", "Temperature of the insulation, °C", "75", "60", "75", "90"),
-			choice("laid", "How it is laid", "raceway", "raceway", "free-air"),
-			number("ambient_C", "Temperature around the wire", "degC", "30", -40, 90),
+			wireInput(`Wire, 18 AWG to 4/0 AWG, as "2/0 AWG" or "25 mm²"`, ""),
+			desk.Choice("insulation_C", "Temperature of the insulation, °C", "75", "60", "75", "90"),
+			desk.Choice("laid", "How it is laid", "raceway", "raceway", "free-air"),
+			desk.Num("ambient_C", "Temperature around the wire", "degC", "30", -40, 90),
 			conductorsInput(),
-			choice("edition", "Edition of table 310.16", "2023", "2023", "2008"),
+			desk.Choice("edition", "Edition of table 310.16", "2023", "2023", "2008"),
 		},
 		Outputs: []desk.Output{
-			output("table_A", "Table value at 30 °C", "A"), output("ambient_factor", "For the temperature around it", "ratio"),
-			output("bundle_factor", "For the bundle", "ratio"), output("cable_ampacity_A", "Continuous rating", "A"),
-			output("small_fuse_A", "Largest fuse for a small conductor", "A"),
+			desk.Out("table_A", "Table value at 30 °C", "A"), desk.Out("ambient_factor", "For the temperature around it", "ratio"),
+			desk.Out("bundle_factor", "For the bundle", "ratio"), desk.Out("cable_ampacity_A", "Continuous rating", "A"),
+			desk.Out("small_fuse_A", "Largest fuse for a small conductor", "A"),
 		},
 		Formula: []string{
 			"ambient_factor = sqrt((insulation_C - band_C) / (insulation_C - 30)), band_C the upper end of the 5 K band",
@@ -269,8 +260,8 @@ func ampacityBuilding() *desk.Calc {
 		Do: func(s *desk.Sheet) {
 			ins, free, older := insulation(s), s.Text("laid") == "free-air", s.Text("edition") == "2008"
 			n, ok := tableGauge(s, func(n int) bool { return CodeAmpacity(n, ins, free, older) > 0 })
-			count, whole := bundled(s)
-			if !ok || !whole {
+			count := int(s.Whole("conductors"))
+			if !ok {
 				return
 			}
 			table := "table 310.16, wire, insulation_C"
@@ -300,15 +291,15 @@ func ampacityBoat() *desk.Calc {
 	return &desk.Calc{
 		Name: "ampacity-boat", Title: "Ampacity of copper wire by the rules for boats under 50 V", Group: groupWire,
 		Inputs: []desk.Input{
-			wireInput(`the wire, 18 AWG to 4/0 AWG, as "2/0 AWG" or "25 mm²"`, ""),
-			choice("insulation_C", "Temperature of the insulation, °C", "105", "60", "75", "80", "90", "105", "125", "200"),
-			choice("place", "Engine space", "outside", "outside", "inside"),
+			wireInput(`Wire, 18 AWG to 4/0 AWG, as "2/0 AWG" or "25 mm²"`, ""),
+			desk.Choice("insulation_C", "Temperature of the insulation, °C", "105", "60", "75", "80", "90", "105", "125", "200"),
+			desk.Choice("place", "Engine space", "outside", "outside", "inside"),
 			conductorsInput(),
 		},
 		Outputs: []desk.Output{
-			output("table_A", "Table value outside engine spaces", "A"), output("place_factor", "For the engine space", "ratio"),
-			output("bundle_factor", "For the bundle", "ratio"), output("cable_ampacity_A", "Continuous rating", "A"),
-			output("fuse_max_A", "Largest fuse, 150 % of the rating", "A"),
+			desk.Out("table_A", "Table value outside engine spaces", "A"), desk.Out("place_factor", "For the engine space", "ratio"),
+			desk.Out("bundle_factor", "For the bundle", "ratio"), desk.Out("cable_ampacity_A", "Continuous rating", "A"),
+			desk.Out("fuse_max_A", "Largest fuse, 150 % of the rating", "A"),
 		},
 		Formula: []string{
 			"cable_ampacity_A = table_A * place_factor * bundle_factor", "place_factor = 0.85 inside at 105 °C",
@@ -320,8 +311,8 @@ func ampacityBoat() *desk.Calc {
 		Do: func(s *desk.Sheet) {
 			ins, inside := insulation(s), s.Text("place") == "inside"
 			n, ok := tableGauge(s, func(n int) bool { return BoatAmpacity(n, ins, false) > 0 })
-			count, whole := bundled(s)
-			if !ok || !whole {
+			count := int(s.Whole("conductors"))
+			if !ok {
 				return
 			}
 			a := s.Out("table_A", BoatAmpacity(n, ins, false), "33 CFR 183.425 table 5, wire, insulation_C")

@@ -33,10 +33,10 @@ func bondResistance() *desk.Calc {
 	return &desk.Calc{
 		Name: "bond-resistance", Title: "Potential equalisation: metal case to chassis", Group: groupHV,
 		Inputs: []desk.Input{
-			number("test_A", "Test current", "A", "", 0.001, 1000),
-			number("drop_V", "Voltage drop read", "V", "", 0, 100),
+			desk.Num("test_A", "Test current", "A", "", 0.001, 1000),
+			desk.Num("drop_V", "Voltage drop read", "V", "", 0, 100),
 		},
-		Outputs:  []desk.Output{output("bond_ohm", "Resistance to the chassis", "ohm"), output("verdict", "Bond", "")},
+		Outputs:  []desk.Output{desk.Out("bond_ohm", "Resistance to the chassis", "ohm"), desk.Out("verdict", "Bond", "")},
 		Formula:  []string{"bond_ohm = drop_V / test_A", "bond_ohm < 0.1, with test_A >= 0.2"},
 		Source:   "UN R100.02 (read in reproduction)",
 		Valid:    "a welded joint is taken as met",
@@ -57,7 +57,7 @@ func bondResistance() *desk.Calc {
 }
 
 func bleedInput(title, def string) desk.Input {
-	return number("bleed_ohm", title, "ohm", def, 0.01, 1e9)
+	return desk.Num("bleed_ohm", title, "ohm", def, 0.01, 1e9)
 }
 
 func busDischarge() *desk.Calc {
@@ -65,17 +65,17 @@ func busDischarge() *desk.Calc {
 		Name: "bus-discharge", Title: "Discharge of the bus through a bleed resistor", Group: groupHV,
 		Inputs: []desk.Input{
 			packMax(""), busCapacitance(""), bleedInput("Bleed resistor", "-"),
-			number("end_V", "Voltage to fall to", "V", "60", 0.001, 1500),
-			number("limit_s", "Time allowed", "s", "5", 0.001, 1e6),
-			number("limit_J", "Stored energy allowed", "J", "0.2", 1e-6, 1e6),
+			desk.Num("end_V", "Voltage to fall to", "V", "60", 0.001, 1500),
+			desk.Num("limit_s", "Time allowed", "s", "5", 0.001, 1e6),
+			desk.Num("limit_J", "Stored energy allowed", "J", "0.2", 1e-6, 1e6),
 		},
 		Outputs: []desk.Output{
-			output("bleed_max_ohm", "Largest bleed resistor for the time", "ohm"),
-			output("tau_s", "Time constant of the discharge", "s"), output("discharge_s", "Time to the voltage", "s"),
-			output("bleed_W", "Heat in the bleed resistor at the highest voltage", "W"),
-			output("full_J", "Energy at the highest voltage", "J"), output("left_J", "Energy left at the voltage", "J"),
-			output("cap_max_uF", "Largest capacitance with the energy allowed at the voltage", "uF"),
-			output("verdict", "Discharge", ""),
+			desk.Out("bleed_max_ohm", "Largest bleed resistor for the time", "ohm"),
+			desk.Out("tau_s", "Time constant of the discharge", "s"), desk.Out("discharge_s", "Time to the voltage", "s"),
+			desk.Out("bleed_W", "Heat in the bleed resistor at the highest voltage", "W"),
+			desk.Out("full_J", "Energy at the highest voltage", "J"), desk.Out("left_J", "Energy left at the voltage", "J"),
+			desk.Out("cap_max_uF", "Largest capacitance with the energy allowed at the voltage", "uF"),
+			desk.Out("verdict", "Discharge", ""),
 		},
 		Formula: []string{
 			"discharge_s = bleed_ohm * controller_cap_uF / 1000000 * ln(pack_max_V / end_V)",
@@ -117,15 +117,15 @@ func weldedContactor() *desk.Calc {
 	return &desk.Calc{
 		Name: "welded-contactor", Title: "Welded-contactor test: does the bus fall after opening", Group: groupCommission,
 		Inputs: []desk.Input{
-			number("bus_V", "Bus voltage before opening", "V", "", 1, 1500),
+			desk.Num("bus_V", "Bus voltage before opening", "V", "", 1, 1500),
 			bleedInput("Bleed resistor", ""), busCapacitance(""),
-			number("after_s", "Time after opening", "s", "", 0.001, 1e6),
-			number("reading_V", "Bus voltage read then", "V", "-", 0, 1500),
-			number("rc_tolerance", "Tolerance of resistor and capacitor together", "ratio", "0.25", 0, 0.9),
+			desk.Num("after_s", "Time after opening", "s", "", 0.001, 1e6),
+			desk.Num("reading_V", "Bus voltage read then", "V", "-", 0, 1500),
+			desk.Num("rc_tolerance", "Tolerance of resistor and capacitor together", "ratio", "0.25", 0, 0.9),
 		},
 		Outputs: []desk.Output{
-			output("tau_s", "Time constant of the discharge", "s"), output("expected_V", "Bus voltage expected", "V"),
-			output("high_V", "Highest to be expected", "V"), output("low_V", "Lowest to be expected", "V"), output("verdict", "Contactor", ""),
+			desk.Out("tau_s", "Time constant of the discharge", "s"), desk.Out("expected_V", "Bus voltage expected", "V"),
+			desk.Out("high_V", "Highest to be expected", "V"), desk.Out("low_V", "Lowest to be expected", "V"), desk.Out("verdict", "Contactor", ""),
 		},
 		Formula: []string{
 			"expected_V = bus_V * e^(-after_s / tau_s)", "tau_s = bleed_ohm * controller_cap_uF / 1000000",

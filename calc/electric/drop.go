@@ -13,16 +13,16 @@ func voltageDrop() *desk.Calc {
 		Name: "voltage-drop", Title: "Voltage drop of a two-wire DC circuit", Group: groupWire,
 		Inputs: []desk.Input{
 			contCurrent(),
-			number("cable_one_way_m", "Cable length one way", "m", "-", 0.001, 10000),
-			number("cable_loop_m", "Traction cable length out and back, instead", "m", "-", 0.001, 20000),
-			wireInput(`the wire, as "2/0 AWG" or "25 mm²"`, "-"),
-			number("cable_mohm_per_m", "Cable resistance at 20 °C, instead of the wire", "mohm/m", "-", 1e-5, 10000),
+			desk.Num("cable_one_way_m", "Cable length one way", "m", "-", 0.001, 10000),
+			desk.Num("cable_loop_m", "Traction cable length out and back, instead", "m", "-", 0.001, 20000),
+			wireInput(`Wire, as "2/0 AWG" or "25 mm²"`, "-"),
+			desk.Num("cable_mohm_per_m", "Cable resistance at 20 °C, instead of the wire", "mohm/m", "-", 1e-5, 10000),
 			rhoInput(), conductorTemp(),
-			number("pack_nom_V", "Nominal pack voltage", "V", "-", 0.1, 1500),
+			desk.Num("pack_nom_V", "Nominal pack voltage", "V", "-", 0.1, 1500),
 		},
 		Outputs: []desk.Output{
-			output("loop_ohm", "Resistance out and back", "ohm"), output("cable_drop_V", "Traction cable drop at continuous current", "V"),
-			output("drop_percent", "Drop, share of the nominal voltage", "%"), output("cable_loss_W", "Heat in the cable", "W"),
+			desk.Out("loop_ohm", "Resistance out and back", "ohm"), desk.Out("cable_drop_V", "Traction cable drop at continuous current", "V"),
+			desk.Out("drop_percent", "Drop, share of the nominal voltage", "%"), desk.Out("cable_loss_W", "Heat in the cable", "W"),
 		},
 		Formula: []string{
 			"cable_loop_m = 2 * cable_one_way_m", "loop_ohm = cable_loop_m * cable_mohm_per_m * (1 + 0.00393 * (conductor_C - 20)) / 1000",

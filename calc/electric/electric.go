@@ -40,30 +40,16 @@ func Calcs() []*desk.Calc {
 	}
 }
 
-// number is an input in a unit; def is "" when it must be given and "-" when it
-// may be left out.
-func number(name, title, unit, def string, least, most float64) desk.Input {
-	return desk.Input{Name: name, Title: title, Unit: unit, Default: def, Min: least, Max: most}
-}
-
-func choice(name, title, def string, choices ...string) desk.Input {
-	return desk.Input{Name: name, Title: title, Default: def, Choices: choices}
-}
-
-func output(name, title, unit string) desk.Output {
-	return desk.Output{Name: name, Title: title, Unit: unit}
-}
-
 func packMax(def string) desk.Input {
-	return number("pack_max_V", "Highest pack voltage", "V", def, 1, 1500)
+	return desk.Num("pack_max_V", "Highest pack voltage", "V", def, 1, 1500)
 }
 
 func contCurrent() desk.Input {
-	return number("batt_cont_A", "Continuous battery current", "A", "", 0.001, 5000)
+	return desk.Num("batt_cont_A", "Continuous battery current", "A", "", 0.001, 5000)
 }
 
 func busCapacitance(def string) desk.Input {
-	return number("controller_cap_uF", "Controller input capacitance", "uF", def, 0.001, 1e7)
+	return desk.Num("controller_cap_uF", "Controller input capacitance", "uF", def, 0.001, 1e7)
 }
 
 // below reports a < b, and above a > b, with no regard to the last digits that

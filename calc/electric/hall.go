@@ -102,11 +102,11 @@ func hallStates() *desk.Calc {
 	return &desk.Calc{
 		Name: "hall-states", Title: "Hall sensors of the motor: states seen", Group: groupCommission,
 		Inputs: []desk.Input{
-			{Name: "states", Title: wantHalls, Text: true},
-			choice("expected", "Spacing the controller is set to, electrical degrees", "120", "120", "60"),
+			{Name: "states", Title: "States of three digits 0 or 1 in the order seen, as 101 100 110 010 011 001", Text: true},
+			desk.Choice("expected", "Spacing the controller is set to, electrical degrees", "120", "120", "60"),
 		},
 		Outputs: []desk.Output{
-			output("spacing_deg", "Spacing, electrical degrees", "deg"), output("pattern", "Pattern", ""), output("verdict", "Sensors", ""),
+			desk.Out("spacing_deg", "Spacing, electrical degrees", "deg"), desk.Out("pattern", "Pattern", ""), desk.Out("verdict", "Sensors", ""),
 		},
 		Formula: []string{
 			"120 degrees: six states, one sensor changes at a time, never 000 or 111",

@@ -73,10 +73,10 @@ func ReadIP(text string) (IPCode, error) {
 func ipCode() *desk.Calc {
 	return &desk.Calc{
 		Name: "ip-code", Title: "What an IP code says", Group: groupCommission,
-		Inputs: []desk.Input{{Name: "code", Title: `a code, as "IP54", "IPXXB"`, Text: true}},
+		Inputs: []desk.Input{{Name: "code", Title: `Code, as "IP54", "IPXXB"`, Text: true}},
 		Outputs: []desk.Output{
-			output("access", "Access of people to live parts", ""), output("solids", "Objects and dust", ""), output("water", "Water", ""),
-			output("meaning", "In short", ""),
+			desk.Out("access", "Access of people to live parts", ""), desk.Out("solids", "Objects and dust", ""), desk.Out("water", "Water", ""),
+			desk.Out("meaning", "In short", ""),
 		},
 		Formula: []string{
 			"first numeral: objects and dust; second: water; letter: access; X: not stated",

@@ -43,7 +43,7 @@ func LeastIsolation(bus string, volts float64) float64 {
 }
 
 func busInput() desk.Input {
-	return choice("bus", "What is tested", BusJoined, BusJoined, BusProtected, BusDC, BusAC, BusInlet)
+	return desk.Choice("bus", "What is tested", BusJoined, BusJoined, BusProtected, BusDC, BusAC, BusInlet)
 }
 
 const sourceR100 = "UN R100.02 (read in reproduction; the inlet's 1 Mohm and the limits of high voltage from memory)"
@@ -66,13 +66,13 @@ func isolationMin() *desk.Calc {
 		Name: "isolation-min", Title: "Least isolation resistance to the frame", Group: groupHV,
 		Inputs: []desk.Input{
 			packMax(""), busInput(),
-			number("iso_reading_ohm", "Resistance read", "ohm", "-", 0.001, 1e14),
+			desk.Num("iso_reading_ohm", "Resistance read", "ohm", "-", 0.001, 1e14),
 		},
 		Outputs: []desk.Output{
-			output("iso_min_ohm", "Least insulation resistance to frame", "ohm"),
-			output("high_voltage", "High voltage", ""),
-			output("test_min_V", "Least test voltage, UN R100", "V"), output("test_iso6469_V", "Least test voltage, ISO 6469-3", "V"),
-			output("ohm_per_V", "Reading over working voltage", "ohm/V"), output("verdict", "Reading", ""),
+			desk.Out("iso_min_ohm", "Least insulation resistance to frame", "ohm"),
+			desk.Out("high_voltage", "High voltage", ""),
+			desk.Out("test_min_V", "Least test voltage, UN R100", "V"), desk.Out("test_iso6469_V", "Least test voltage, ISO 6469-3", "V"),
+			desk.Out("ohm_per_V", "Reading over working voltage", "ohm/V"), desk.Out("verdict", "Reading", ""),
 		},
 		Formula: []string{
 			"iso_min_ohm = 500 * pack_max_V, DC and AC joined as in the usual motor drive, or AC alone",
@@ -148,20 +148,20 @@ func isolationLive() *desk.Calc {
 	return &desk.Calc{
 		Name: "isolation-live", Title: "Isolation of the live system with a voltmeter and a known resistor", Group: groupHV,
 		Inputs: []desk.Input{
-			number("pack_V", "Pack voltage now, pole to pole", "V", "", 1, 1500),
-			number("neg_V", "V1: negative pole to chassis", "V", "", 0, 1500),
-			number("pos_V", "V2: positive pole to chassis", "V", "", 0, 1500),
-			number("r0_ohm", "Known resistor R0 for the live insulation reading", "ohm", "", 1, 1e9),
-			number("with_r0_V", "V1' or V2': the larger of the two again, with R0 across it", "V", "", 0.0001, 1500),
-			number("meter_ohm", "Resistance of the voltmeter", "ohm", "-", 1000, 1e12),
+			desk.Num("pack_V", "Pack voltage now, pole to pole", "V", "", 1, 1500),
+			desk.Num("neg_V", "V1: negative pole to chassis", "V", "", 0, 1500),
+			desk.Num("pos_V", "V2: positive pole to chassis", "V", "", 0, 1500),
+			desk.Num("r0_ohm", "Known resistor R0 for the live insulation reading", "ohm", "", 1, 1e9),
+			desk.Num("with_r0_V", "V1' or V2': the larger of the two again, with R0 across it", "V", "", 0.0001, 1500),
+			desk.Num("meter_ohm", "Resistance of the voltmeter", "ohm", "-", 1000, 1e12),
 			busInput(),
 		},
 		Outputs: []desk.Output{
-			output("iso_ohm", "Isolation resistance", "ohm"), output("ohm_per_V", "Isolation over pack voltage", "ohm/V"),
-			output("weak_pole", "Weaker pole", ""),
-			output("leak_neg_ohm", "Leakage of the negative pole", "ohm"), output("leak_pos_ohm", "Leakage of the positive pole", "ohm"),
-			output("iso_571_ohm", "In the form of 49 CFR 571.305", "ohm"), output("iso_min_ohm", "Least insulation resistance to frame", "ohm"),
-			output("verdict", "Isolation", ""),
+			desk.Out("iso_ohm", "Isolation resistance", "ohm"), desk.Out("ohm_per_V", "Isolation over pack voltage", "ohm/V"),
+			desk.Out("weak_pole", "Weaker pole", ""),
+			desk.Out("leak_neg_ohm", "Leakage of the negative pole", "ohm"), desk.Out("leak_pos_ohm", "Leakage of the positive pole", "ohm"),
+			desk.Out("iso_571_ohm", "In the form of 49 CFR 571.305", "ohm"), desk.Out("iso_min_ohm", "Least insulation resistance to frame", "ohm"),
+			desk.Out("verdict", "Isolation", ""),
 		},
 		Formula: []string{
 			"neg_V >= pos_V: R0 from negative to chassis, iso_ohm = r0_ohm * pack_V * (1 / with_r0_V - 1 / neg_V), the positive pole is the weaker",
@@ -283,13 +283,13 @@ func insulationTest() *desk.Calc {
 	return &desk.Calc{
 		Name: "insulation-test", Title: "Insulation resistance test of an installation", Group: groupCommission,
 		Inputs: []desk.Input{
-			number("nominal_V", "Nominal voltage of the circuit", "V", "", 1, 1500),
-			choice("circuit", "Kind of circuit", CircuitOther, CircuitSELV, CircuitOther, CircuitMachine),
-			number("reading_ohm", "Resistance read", "ohm", "-", 0.001, 1e14),
-			number("test_V", "Test voltage used, DC", "V", "-", 1, 10000),
+			desk.Num("nominal_V", "Nominal voltage of the circuit", "V", "", 1, 1500),
+			desk.Choice("circuit", "Kind of circuit", CircuitOther, CircuitSELV, CircuitOther, CircuitMachine),
+			desk.Num("reading_ohm", "Resistance read", "ohm", "-", 0.001, 1e14),
+			desk.Num("test_V", "Test voltage used, DC", "V", "-", 1, 10000),
 		},
 		Outputs: []desk.Output{
-			output("least_ohm", "Least insulation resistance", "ohm"), output("test_want_V", "Test voltage, DC", "V"), output("verdict", "Test", ""),
+			desk.Out("least_ohm", "Least insulation resistance", "ohm"), desk.Out("test_want_V", "Test voltage, DC", "V"), desk.Out("verdict", "Test", ""),
 		},
 		Formula: []string{
 			"SELV and PELV 500000 ohm at 250 V", "up to 500 V 1000000 ohm at 500 V", "above 500 V 1000000 ohm at 1000 V",

@@ -1,35 +1,29 @@
 package electric
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
-	"ampwright/calc/unit"
+	"ampwright/calc/desk/desktest"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
-func TestCalcsAreWhole(t *testing.T) {
-	names := map[string]bool{}
+func TestWorking(t *testing.T) {
+	desktest.Working(t, Calcs(), desktest.Options{Texts: map[string][]string{
+		"wire":   {"4/0", "10 AWG", "25 mm2", "1.3 mm2", "40 AWG", "600 mm2", "10", "x"},
+		"states": {"101 100 110 010 011 001", "111", "2"},
+		"code":   {"IP67", "IPXXB", "IP"},
+	}, Unread: map[string]string{
+		"insulation-test": "it is a table", "hall-states": "it is a pattern", "ip-code": "it is a table of words",
+	}})
+}
+
+// There is no electric work without something to beware of.
+func TestCautions(t *testing.T) {
 	for _, c := range Calcs() {
-		require.False(t, names[c.Name], c.Name)
-		names[c.Name] = true
-		require.Regexp(t, `^[a-z]+(-[a-z]+)*$`, c.Name)
-		require.NotEmpty(t, c.Source, c.Name)
-		require.NotEmpty(t, c.Formula, c.Name)
 		require.NotEmpty(t, c.Cautions, c.Name)
-		for _, in := range c.Inputs {
-			require.Regexp(t, `^[a-zA-Z][a-zA-Z0-9_]*$`, in.Name, c.Name)
-			if !in.Text && len(in.Choices) == 0 {
-				require.True(t, unit.Known(in.Unit), "%s %s", c.Name, in.Name)
-				require.Less(t, in.Min, in.Max, "%s %s", c.Name, in.Name)
-			}
-		}
-		for _, o := range c.Outputs {
-			require.True(t, o.Unit == "" || unit.Known(o.Unit), "%s %s", c.Name, o.Name)
-		}
 	}
 }
 
@@ -389,42 +383,6 @@ func FuzzTexts(f *testing.F) {
 		}
 		if c, err := ReadIP(text); err == nil && c.meaning() == "" {
 			t.Errorf("ReadIP(%q) says nothing", text)
-		}
-	})
-}
-
-// Whatever is typed within the ranges, a calculation ends in finite numbers or
-// an error that names an input.
-func TestEveryCalcWithinRange(t *testing.T) {
-	texts := map[string][]string{
-		"wire": {"4/0", "10 AWG", "25 mm2", "1.3 mm2", "40 AWG", "600 mm2", "10", "x"}, "states": {"101 100 110 010 011 001", "111", "2"},
-		"code": {"IP67", "IPXXB", "IP"},
-	}
-	rapid.Check(t, func(t *rapid.T) {
-		c := rapid.SampledFrom(Calcs()).Draw(t, "calc")
-		typed := map[string]string{}
-		for _, in := range c.Inputs {
-			if in.Default != "" && rapid.Bool().Draw(t, "leave "+in.Name) {
-				continue
-			}
-			switch {
-			case len(in.Choices) > 0:
-				typed[in.Name] = rapid.SampledFrom(in.Choices).Draw(t, in.Name)
-			case in.Text:
-				typed[in.Name] = rapid.SampledFrom(texts[in.Name]).Draw(t, in.Name)
-			default:
-				v := rapid.OneOf(rapid.Just(in.Min), rapid.Just(in.Max), rapid.Float64Range(in.Min, in.Max)).Draw(t, in.Name)
-				typed[in.Name] = fmt.Sprintf("%.9g", min(in.Max, max(in.Min, v)))
-			}
-		}
-		res, err := c.Run(typed, unit.Style{})
-		if err != nil {
-			require.NotContains(t, err.Error(), "NaN")
-			return
-		}
-		require.NotEmpty(t, res.Out)
-		for _, o := range res.Out {
-			require.False(t, math.IsNaN(o.Number) || math.IsInf(o.Number, 0), o.Name)
 		}
 	})
 }

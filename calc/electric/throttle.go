@@ -23,13 +23,13 @@ func throttleSignal() *desk.Calc {
 	return &desk.Calc{
 		Name: "throttle-signal", Title: "Throttle signal: share of drive and fault limits", Group: groupCommission,
 		Inputs: []desk.Input{
-			number("signal_V", "Signal read", "V", "", -1, 100),
-			number("throttle_rest_V", "Signal at rest", "V", "0.9", 0, 100),
-			number("throttle_full_V", "Signal at full twist", "V", "3.6", 0, 100),
-			number("fault_low_V", "Below this a fault", "V", "-", 0, 100),
-			number("fault_high_V", "Above this a fault", "V", "-", 0, 100),
+			desk.Num("signal_V", "Signal read", "V", "", -1, 100),
+			desk.Num("throttle_rest_V", "Signal at rest", "V", "0.9", 0, 100),
+			desk.Num("throttle_full_V", "Signal at full twist", "V", "3.6", 0, 100),
+			desk.Num("fault_low_V", "Below this a fault", "V", "-", 0, 100),
+			desk.Num("fault_high_V", "Above this a fault", "V", "-", 0, 100),
 		},
-		Outputs: []desk.Output{output("throttle_percent", "Share of full drive", "%"), output("state", "Signal", "")},
+		Outputs: []desk.Output{desk.Out("throttle_percent", "Share of full drive", "%"), desk.Out("state", "Signal", "")},
 		Formula: []string{
 			"throttle_percent = 100 * (signal_V - throttle_rest_V) / (throttle_full_V - throttle_rest_V), held to 0 and 100",
 			"below fault_low_V or above fault_high_V: fault, no drive",

@@ -73,7 +73,8 @@ type Wire struct {
 }
 
 const wantAWG = `want a gauge from 4/0 to 40, as "2/0 AWG" or "10 AWG"`
-const wantWire = `want a gauge from 4/0 AWG to 40 AWG or an area from 0.05 mm² to 1000 mm², as "2/0 AWG" or "25 mm²"`
+const anyWire = `a gauge from 4/0 AWG to 40 AWG or an area from 0.05 mm² to 1000 mm², as "2/0 AWG" or "25 mm²"`
+const wantWire = "want " + anyWire
 
 // ParseWire reads a size as it is typed: "10 AWG", "AWG 10", "#10", "2/0",
 // "00 AWG", "25 mm²", "2.5 mm2". A number alone is an error: it can be either.
@@ -150,11 +151,11 @@ func wireInput(title, def string) desk.Input {
 func awgSize() *desk.Calc {
 	return &desk.Calc{
 		Name: "awg-size", Title: "Size of a wire gauge (AWG)", Group: groupWire,
-		Inputs: []desk.Input{wireInput(`a gauge from 4/0 to 40, as "2/0 AWG" or "10"`, "")},
+		Inputs: []desk.Input{wireInput(`Gauge from 4/0 to 40, as "2/0 AWG" or "10"`, "")},
 		Outputs: []desk.Output{
-			output("diameter_in", "Diameter of solid wire", "in"), output("diameter_mm", "Diameter of solid wire", "mm"),
-			output("area_mm2", "Area", "mm2"), output("circular_mils", "Area in circular mils", "count"),
-			output("ohm_per_1000ft", "Resistance at 20 °C", "ohm/kft"), output("cable_mohm_per_m", "Cable resistance at 20 °C", "mohm/m"),
+			desk.Out("diameter_in", "Diameter of solid wire", "in"), desk.Out("diameter_mm", "Diameter of solid wire", "mm"),
+			desk.Out("area_mm2", "Area", "mm2"), desk.Out("circular_mils", "Area in circular mils", "count"),
+			desk.Out("ohm_per_1000ft", "Resistance at 20 °C", "ohm/kft"), desk.Out("cable_mohm_per_m", "Cable resistance at 20 °C", "mohm/m"),
 		},
 		Formula: []string{
 			"diameter_in = 0.005 * 92^((36 - n) / 39), n = 0 for 1/0, -1 for 2/0, -3 for 4/0",
@@ -202,22 +203,22 @@ func conductor(s *desk.Sheet) (mohmPerM float64, ok bool) {
 }
 
 func rhoInput() desk.Input {
-	return number("rho", "Resistivity at 20 °C, instead of the table", "ohmmm2/m", "-", 0.01, 2)
+	return desk.Num("rho", "Resistivity at 20 °C, instead of the table", "ohmmm2/m", "-", 0.01, 2)
 }
 
 func conductorTemp() desk.Input {
-	return number("conductor_C", "Temperature of the conductor", "degC", "20", -50, 250)
+	return desk.Num("conductor_C", "Temperature of the conductor", "degC", "20", -50, 250)
 }
 
 func wireResistance() *desk.Calc {
 	return &desk.Calc{
 		Name: "wire-resistance", Title: "Resistance of a wire, cold and hot", Group: groupWire,
-		Inputs: []desk.Input{wireInput(wantWire, ""), conductorTemp(), rhoInput()},
+		Inputs: []desk.Input{wireInput("Wire: "+anyWire, ""), conductorTemp(), rhoInput()},
 		Outputs: []desk.Output{
-			output("cable_mohm_per_m", "Cable resistance at 20 °C", "mohm/m"), output("ohm_per_1000ft", "Resistance at 20 °C", "ohm/kft"),
-			output("temp_factor", "Hot over cold", "ratio"), output("hot_mohm_per_m", "Cable resistance, hot", "mohm/m"),
-			output("hot_ohm_per_1000ft", "Resistance, hot", "ohm/kft"),
-			output("rho_hot", "Resistivity of copper, hot", "ohmmm2/m"),
+			desk.Out("cable_mohm_per_m", "Cable resistance at 20 °C", "mohm/m"), desk.Out("ohm_per_1000ft", "Resistance at 20 °C", "ohm/kft"),
+			desk.Out("temp_factor", "Hot over cold", "ratio"), desk.Out("hot_mohm_per_m", "Cable resistance, hot", "mohm/m"),
+			desk.Out("hot_ohm_per_1000ft", "Resistance, hot", "ohm/kft"),
+			desk.Out("rho_hot", "Resistivity of copper, hot", "ohmmm2/m"),
 		},
 		Formula: []string{
 			"cable_mohm_per_m: IEC 60228 class 5 for its metric sizes, else 1000 * rho / area_mm2 with rho = 1/58 for copper",

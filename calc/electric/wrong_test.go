@@ -4,8 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"ampwright/calc/desk"
-	"ampwright/calc/unit"
+	"ampwright/calc/desk/desktest"
 
 	"github.com/stretchr/testify/require"
 )
@@ -46,7 +45,7 @@ func TestWrongInput(t *testing.T) {
 		{"ip-code", "code=IP99", `code "IP99": want IP`},
 		{"ip-code", "kode=IP99", "is not asked for; the inputs are code"},
 	} {
-		_, err := calc(tt.calc).Run(typed(tt.in), unit.Style{})
+		_, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.ErrorContains(t, err, tt.want, "%s %s", tt.calc, tt.in)
 	}
 }
@@ -77,7 +76,7 @@ func TestNotes(t *testing.T) {
 		{"throttle-signal", "signal_V=1; throttle_rest_V=0; throttle_full_V=4.6", "looks like rest"},
 		{"welded-contactor", "bus_V=84; bleed_ohm=100k; controller_cap_uF=5000; after_s=5", "wait longer"},
 	} {
-		res, err := calc(tt.calc).Run(typed(tt.in), unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err, "%s %s", tt.calc, tt.in)
 		require.Contains(t, strings.Join(res.Notes, "\n"), tt.want, "%s %s", tt.calc, tt.in)
 	}
@@ -125,28 +124,10 @@ func TestVerdicts(t *testing.T) {
 		{"welded-contactor", "bus_V=84; bleed_ohm=1486; controller_cap_uF=10000; after_s=5; reading_V=20", "verdict", "falls: 20 V read, 60 V expected: faster than the bleed says, another load is on the bus"},
 		{"welded-contactor", "bus_V=84; bleed_ohm=100k; controller_cap_uF=5000; after_s=5; reading_V=83", "verdict", "not shown: 83 V read, 83.16 V expected, too soon to tell"},
 	} {
-		res, err := calc(tt.calc).Run(typed(tt.in), unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err, "%s %s", tt.calc, tt.in)
 		got, ok := res.Get(tt.out)
 		require.True(t, ok, tt.out)
 		require.Equal(t, tt.want, got.Text, "%s %s", tt.calc, tt.in)
 	}
-}
-
-func calc(name string) *desk.Calc {
-	for _, c := range Calcs() {
-		if c.Name == name {
-			return c
-		}
-	}
-	panic(name + " is no calculation of this package")
-}
-
-func typed(in string) map[string]string {
-	m := map[string]string{}
-	for _, p := range strings.Split(in, ";") {
-		k, v, _ := strings.Cut(p, "=")
-		m[strings.TrimSpace(k)] = strings.TrimSpace(v)
-	}
-	return m
 }

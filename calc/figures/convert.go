@@ -12,13 +12,13 @@ import (
 // convert is unit.Convert as a calculation; there is no second table of factors.
 func convert() *desk.Calc {
 	return &desk.Calc{
-		Name: "convert", Title: "a quantity in another unit", Group: units,
+		Name: "convert", Title: "A quantity in another unit", Group: units,
 		Inputs: []desk.Input{
-			{Name: "value", Title: "value", Unit: "count", Default: "1", Min: -1e30, Max: 1e30},
-			{Name: "from", Title: "unit it is in", Text: true},
-			{Name: "to", Title: "unit it is wanted in", Text: true},
+			desk.Num("value", "Value", "count", "1", -1e30, 1e30),
+			{Name: "from", Title: "Unit it is in", Text: true},
+			{Name: "to", Title: "Unit it is wanted in", Text: true},
 		},
-		Outputs: []desk.Output{{Name: "result", Title: "in the other unit", Unit: "count"}},
+		Outputs: []desk.Output{desk.Out("result", "In the other unit", "count")},
 		Formula: []string{"result = value * factor; temperatures in °F: °C = (°F - 32) * 5 / 9"},
 		Source: "exact definitions: international yard and pound agreement of 1959, NIST SP 811 (2008) appendix B (from memory; " +
 			"published tables that agree to six figures, read)",
@@ -44,11 +44,7 @@ func doConvert(s *desk.Sheet) {
 	formula := "value * 9 / 5 + 32"
 	switch {
 	case zero == 0:
-		text := strconv.FormatFloat(one, 'g', 14, 64)
-		if s.Mark() == unit.Comma {
-			text = strings.Replace(text, ".", ",", 1)
-		}
-		formula = "value * " + text
+		formula = "value * " + digits(s, one)
 	case zero < 0:
 		formula = "(value - 32) * 5 / 9"
 	}
@@ -60,4 +56,13 @@ func doConvert(s *desk.Sheet) {
 	if strings.Contains(used, "hp") {
 		s.Note("hp is 550 ft·lbf/s; the metric horsepower of 75 kgf·m/s is typed PS.")
 	}
+}
+
+// digits writes a number into a formula, with every digit that was typed.
+func digits(s *desk.Sheet, v float64) string {
+	text := strconv.FormatFloat(v, 'g', 14, 64)
+	if s.Mark() == unit.Comma {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text
 }

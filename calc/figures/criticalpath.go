@@ -10,26 +10,26 @@ import (
 
 func criticalPath() *desk.Calc {
 	return &desk.Calc{
-		Name: "critical-path", Title: "critical path, floats and the chance to be done in time", Group: forecasting,
+		Name: "critical-path", Title: "Critical path, floats and the chance to be done in time", Group: forecasting,
 		Inputs: []desk.Input{
-			{Name: "tasks", Title: `the network, one task a line or between semicolons: "A 6; E 5/6/9 after A, D"; as arcs "1-2 7; 2-4 6"`, Text: true},
-			{Name: "form", Title: "what a line names", Default: "tasks", Choices: []string{"tasks", "arcs"}},
-			{Name: "by", Title: "hour to be done by; may be left out", Unit: "h", Default: "-", Max: 1e8},
-			{Name: "task", Title: "one task whose times are wanted", Text: true, Default: "-"},
+			{Name: "tasks", Title: `The network, one task a line or between semicolons: "A 6; E 5/6/9 after A, D"; as arcs "1-2 7; 2-4 6"`, Text: true},
+			desk.Choice("form", "What a line names", "tasks", "tasks", "arcs"),
+			desk.Num("by", "Hour to be done by; may be left out", "h", "-", 0, 1e8),
+			{Name: "task", Title: "One task whose times are wanted", Text: true, Default: "-"},
 		},
 		Outputs: []desk.Output{
-			{Name: "finish", Title: "finish of the network", Unit: "h"},
-			{Name: "sd", Title: "standard deviation of the critical path", Unit: "h"},
-			{Name: "critical", Title: "critical path"},
-			{Name: "schedule", Title: "early and late start and finish, float"},
-			{Name: "paths", Title: "paths, the longest first"},
-			{Name: "p_path", Title: "chance to be done, by the critical path alone", Unit: "ratio"},
-			{Name: "p_all", Title: "chance to be done, all paths", Unit: "ratio"},
-			{Name: "ES", Title: "early start of the task", Unit: "h"},
-			{Name: "EF", Title: "early finish of the task", Unit: "h"},
-			{Name: "LS", Title: "late start of the task", Unit: "h"},
-			{Name: "LF", Title: "late finish of the task", Unit: "h"},
-			{Name: "float", Title: "float of the task", Unit: "h"},
+			desk.Out("finish", "Finish of the network", "h"),
+			desk.Out("sd", "Standard deviation of the critical path", "h"),
+			desk.Out("critical", "Critical path", ""),
+			desk.Out("schedule", "Early and late start and finish, float", ""),
+			desk.Out("paths", "Paths, the longest first", ""),
+			desk.Out("p_path", "Chance to be done, by the critical path alone", "ratio"),
+			desk.Out("p_all", "Chance to be done, all paths", "ratio"),
+			desk.Out("ES", "Early start of the task", "h"),
+			desk.Out("EF", "Early finish of the task", "h"),
+			desk.Out("LS", "Late start of the task", "h"),
+			desk.Out("LF", "Late finish of the task", "h"),
+			desk.Out("float", "Float of the task", "h"),
 		},
 		Formula: []string{
 			"d = (low + 4 * likely + high) / 6; variance = ((high - low) / 6)^2",
@@ -89,9 +89,9 @@ func doCriticalPath(s *desk.Sheet) {
 				}
 			}
 			if formula == "" {
-				formula = fmt.Sprintf("   product over %d paths", len(paths))
+				formula = fmt.Sprintf("   %d of them", len(paths))
 			}
-			s.Out("p_all", p, formula[3:])
+			s.Out("p_all", p, "product over the paths, "+formula[3:])
 		}
 	}
 	if one >= 0 {
@@ -126,7 +126,7 @@ func stepNames(names []string) []string {
 
 // showTimes writes the forward and the backward pass line by line.
 func showTimes(s *desk.Sheet, tasks []Task, plan Schedule, ids []string) {
-	f := func(v float64) string { return s.Figure(v, "count") }
+	f := func(v float64) string { return digits(s, v) }
 	for _, i := range plan.Order {
 		t, id := tasks[i], ids[i]
 		d := f(t.Likely)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"ampwright/calc/desk"
+	"ampwright/calc/desk/desktest"
 	"ampwright/calc/forecast"
 	"ampwright/calc/unit"
 
@@ -12,36 +13,26 @@ import (
 	"pgregory.net/rapid"
 )
 
-func find(t testing.TB, name string) *desk.Calc {
-	t.Helper()
-	for _, c := range Calcs() {
-		if c.Name == name {
-			return c
-		}
-	}
-	t.Fatalf("no calculation %s", name)
-	return nil
+func TestWorking(t *testing.T) {
+	desktest.Working(t, Calcs(), desktest.Options{Texts: map[string][]string{
+		"tasks": {"A 6", "A 5/6/9; B 4 after A; C 2/3/7 after A, B", "A 0", "1-2 7; 2-4 6; 1-4 20", "A"},
+		"task":  {"A", "B", "1-2"},
+		"dof":   {"4", "4 inf", "inf inf inf"},
+		"from":  {"mm", "in", "Nm", "lbf·ft", "degC", "degF", "furlong"},
+		"to":    {"mm", "in", "Nm", "lbf·ft", "degC", "degF"},
+	}})
 }
 
-// inputs are name, value, name, value.
-func inputs(pairs []string) map[string]string {
-	in := map[string]string{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		in[pairs[i]] = pairs[i+1]
-	}
-	return in
-}
-
-func run(t testing.TB, name string, pairs ...string) desk.Result {
+func run(t testing.TB, name, in string) desk.Result {
 	t.Helper()
-	r, err := find(t, name).Run(inputs(pairs), unit.Style{})
+	r, err := desktest.Run(Calcs(), name, in)
 	require.NoError(t, err)
 	return r
 }
 
-func value(t testing.TB, name, out string, pairs ...string) float64 {
+func value(t testing.TB, name, out, in string) float64 {
 	t.Helper()
-	r := run(t, name, pairs...)
+	r := run(t, name, in)
 	v, ok := r.Get(out)
 	require.True(t, ok, out)
 	return v.Number
@@ -78,9 +69,9 @@ func TestThreePoints(t *testing.T) {
 	})
 	require.Zero(t, PertBetaSD(5, 5, 5))
 	require.Equal(t, 5.0, PertBetaQuantile(0.9, 5, 5, 5))
-	require.Equal(t, 5.0, value(t, "three-point-quantile", "beta_value", "low", "5", "likely", "5", "high", "5"))
+	require.Equal(t, 5.0, value(t, "three-point-quantile", "beta_value", "low=5; likely=5; high=5"))
 	// By hand: triangular on 0, 0, 6 has the variance 36 / 18 = 2.
-	near(t, math.Sqrt2, value(t, "three-point", "triangular_sd", "low", "0", "likely", "0", "high", "6"), 1e-15)
+	near(t, math.Sqrt2, value(t, "three-point", "triangular_sd", "low=0; likely=0; high=6"), 1e-15)
 }
 
 func TestEarnedValue(t *testing.T) {
@@ -99,17 +90,17 @@ func TestEarnedValue(t *testing.T) {
 		}
 	})
 	// By hand: (4000 - 2500) / (4000 - 2800) = 1.25.
-	require.Equal(t, 1.25, value(t, "earned-value", "TCPI", "BAC", "4000", "PV", "3000", "EV", "2500", "AC", "2800"))
+	require.Equal(t, 1.25, value(t, "earned-value", "TCPI", "BAC=4000; PV=3000; EV=2500; AC=2800"))
 	for _, tt := range []struct {
-		bac, ev, ac string
-		without     []string
-		note        string
+		in      string
+		without []string
+		note    string
 	}{
-		{"100", "0", "0", []string{"CPI", "EAC"}, "Nothing is spent yet"},
-		{"100", "0", "10", []string{"EAC"}, "Nothing is earned yet"},
-		{"100", "50", "100", []string{"TCPI"}, "The budget is spent"},
+		{"BAC=100; EV=0; AC=0", []string{"CPI", "EAC"}, "Nothing is spent yet"},
+		{"BAC=100; EV=0; AC=10", []string{"EAC"}, "Nothing is earned yet"},
+		{"BAC=100; EV=50; AC=100", []string{"TCPI"}, "The budget is spent"},
 	} {
-		r := run(t, "earned-value", "BAC", tt.bac, "EV", tt.ev, "AC", tt.ac)
+		r := run(t, "earned-value", tt.in)
 		for _, out := range append(tt.without, "SV", "SPI", "time") {
 			_, ok := r.Get(out)
 			require.False(t, ok, out)
@@ -140,18 +131,18 @@ func TestLearning(t *testing.T) {
 	require.Equal(t, 3.0, CrawfordUnit(3, 1, 17), "no learning at 100 %")
 	near(t, 3, WrightUnit(3, 1, 17), 1e-14)
 	// At 50 % the cumulative-average form leaves nothing for the second unit.
-	in := []string{"rate", "50", "form", "cumulative-average", "target", "0.5"}
-	require.Zero(t, value(t, "learning-curve", "Tn", in...))
-	require.Equal(t, 2.0, value(t, "learning-curve", "n_whole", in...))
-	require.Equal(t, 1.0, value(t, "learning-curve", "n_whole", "target", "1"))
+	const in = "rate=50; form=cumulative-average; target=0.5"
+	require.Zero(t, value(t, "learning-curve", "Tn", in))
+	require.Equal(t, 2.0, value(t, "learning-curve", "n_whole", in))
+	require.Equal(t, 1.0, value(t, "learning-curve", "n_whole", "target=1"))
 	require.True(t, math.IsInf(WrightReach(1, 0.9999, 1e-9), 1))
 	// By hand: 0.8² = 0.64 at unit 4.
-	require.Equal(t, 4.0, value(t, "learning-curve", "n_whole", "target", "0.64"))
-	require.Equal(t, 5.0, value(t, "learning-curve", "n_whole", "target", "0.63"))
+	require.Equal(t, 4.0, value(t, "learning-curve", "n_whole", "target=0.64"))
+	require.Equal(t, 5.0, value(t, "learning-curve", "n_whole", "target=0.63"))
 	// Domain figures for a second build at 80 %: 80 % by the unit form, 60 % by
 	// the cumulative-average form.
-	near(t, 0.8, value(t, "learning-curve", "Tn"), 1e-12)
-	near(t, 0.6, value(t, "learning-curve", "Tn", "form", "Cumulative-Average"), 1e-12)
+	near(t, 0.8, value(t, "learning-curve", "Tn", ""), 1e-12)
+	near(t, 0.6, value(t, "learning-curve", "Tn", "form=Cumulative-Average"), 1e-12)
 }
 
 func TestUncertainty(t *testing.T) {
@@ -176,8 +167,8 @@ func TestUncertainty(t *testing.T) {
 	// Equal parts with equal degrees of freedom: they add up.
 	near(t, 20, WelchSatterthwaite([]float64{2, 2}, []float64{10, 10}), 1e-12)
 	// No degrees of freedom given: k 1.96, from memory.
-	near(t, 1.959964, value(t, "combined-uncertainty", "k", "u", "3 4"), 1e-6)
-	near(t, 5, value(t, "combined-uncertainty", "uc", "u", "3 4"), 1e-15)
+	near(t, 1.959964, value(t, "combined-uncertainty", "k", "u=3 4"), 1e-6)
+	near(t, 5, value(t, "combined-uncertainty", "uc", "u=3 4"), 1e-15)
 }
 
 // Howe's factor falls as readings are added and ends at the normal quantile.
@@ -223,7 +214,7 @@ func TestGuard(t *testing.T) {
 			require.Equal(t, Fail, Guard(r, u, 40, 60))
 		}
 	})
-	r := run(t, "guard-band", "reading", "50", "U", "6", "low", "45", "high", "55")
+	r := run(t, "guard-band", "reading=50; U=6; low=45; high=55")
 	require.Contains(t, r.Notes[0], "no reading can pass")
 }
 
@@ -238,7 +229,7 @@ func TestConvertBothWays(t *testing.T) {
 			require.InDelta(t, v, back, 1e-15*math.Abs(v)*4+1e-13, tt)
 		})
 	}
-	r := run(t, "convert", "value", "2", "from", "gal", "to", "l")
+	r := run(t, "convert", "value=2; from=gal; to=l")
 	require.Len(t, r.Notes, 1)
 	v, _ := r.Get("result")
 	require.Equal(t, "l", v.Unit)
@@ -246,7 +237,7 @@ func TestConvertBothWays(t *testing.T) {
 	for _, tt := range []struct{ from, to, want string }{
 		{"degF", "degC", "(-40 - 32) * 5 / 9"}, {"degC", "degF", "-40 * 9 / 5 + 32"}, {"degC", "degC", "-40 * 1"},
 	} {
-		r := run(t, "convert", "value", "-40", "from", tt.from, "to", tt.to)
+		r := run(t, "convert", "value=-40; from="+tt.from+"; to="+tt.to)
 		require.Equal(t, tt.want, r.Lines[0].Numbers)
 		require.Equal(t, -40.0, r.Lines[0].Value)
 	}
@@ -254,46 +245,42 @@ func TestConvertBothWays(t *testing.T) {
 
 // What a calculation refuses, and the words.
 func TestWrongInput(t *testing.T) {
-	for _, tt := range []struct {
-		calc string
-		in   []string
-		want string
-	}{
-		{"three-point", []string{"low", "9", "likely", "8", "high", "13"}, `three-point: likely "8": want low to high, 9 h to 13 h`},
-		{"three-point", []string{"low", "4", "likely", "14", "high", "13"}, `three-point: likely "14": want low to high, 4 h to 13 h`},
-		{"three-point", []string{"low", "4", "likely", "8"}, `three-point: high is missing: want 0 to 1e+06 h`},
-		{"three-point", []string{"low", "4", "likely", "8 V", "high", "9"}, `three-point: likely "8 V": "8 V" where a time in h is wanted; want 0 to 1e+06 h`},
-		{"three-point-quantile", []string{"low", "4", "likely", "8", "high", "9", "p", "90"}, `three-point-quantile: p "90": want 0 to 1`},
-		{"three-point-quantile", []string{"low", "4", "likely", "3", "high", "9"}, `three-point-quantile: likely "3": want low to high, 4 h to 9 h`},
-		{"critical-path", []string{"tasks", "A"}, `critical-path: tasks "A": "A" has no time, want a name and hours, such as "E 5/6/9 after C, D"`},
-		{"critical-path", []string{"tasks", "A 5", "task", "B"}, `critical-path: task "B": want one of A`},
-		{"critical-path", []string{"tasks", "A 5", "form", "nodes"}, `critical-path: form "nodes": want one of tasks, arcs`},
-		{"earned-value", []string{"BAC", "100", "EV", "101", "AC", "1"}, `earned-value: EV "101": want 0 to BAC, 100`},
-		{"learning-curve", []string{"n", "2.5"}, `learning-curve: n "2.5": want a whole number, 1 to 100000`},
-		{"learning-curve", []string{"rate", "0.8"}, `learning-curve: rate "0.8": want 50 to 100 %`},
-		{"learning-curve", []string{"target", "2"}, `learning-curve: target "2": want at most T1, 1 h`},
-		{"learning-curve", []string{"rate", "100", "target", "0.5"}, `learning-curve: target "0.5": cannot be reached at a rate of 100 %, want T1 or a lower rate`},
-		{"learning-curve", []string{"rate", "99.99", "target", "1e-9", "form", "cumulative-average"},
-			`learning-curve: the inputs "together": give no number for n_reach: 1 h * (n_reach * n_reach^-0.000144277 - (n_reach - 1) * (n_reach - 1)^-0.000144277) = 1e-09 h`},
-		{"normal-quantile", []string{"p", "1"}, `normal-quantile: p "1": want 1e-12 to 0.999999999999`},
-		{"normal-probability", []string{"value", "1", "sd", "0"}, `normal-probability: sd "0": want 1e-12 to 1e+12`},
-		{"t-quantile", []string{"dof", "0"}, `t-quantile: dof "0": want 0.5 to 1e+06`},
-		{"beta-quantile", []string{"alpha", "0", "beta", "1"}, `beta-quantile: alpha "0": want 0.1 to 100000`},
-		{"summary-statistics", []string{"readings", "5"}, `summary-statistics: readings "5": want two numbers or more`},
-		{"summary-statistics", []string{"readings", "5 x"}, `summary-statistics: readings "x": "x" is not a number, want one such as 84.3; want numbers from -1e+15 to 1e+15, separated by spaces`},
-		{"instrument-uncertainty", []string{"digits", "2"}, `instrument-uncertainty: digit "0": want what one digit is worth, such as 0.01`},
-		{"combined-uncertainty", []string{"u", "1 2", "dof", "4"}, `combined-uncertainty: dof "4": 1 values for 2 uncertainties, want one for each`},
-		{"combined-uncertainty", []string{"u", "1", "dof", "0"}, `combined-uncertainty: dof "0": "0": want 1 to 1000000000, or inf`},
-		{"combined-uncertainty", []string{"u", "1", "dof", "many"}, `combined-uncertainty: dof "many": "many" is not a number, want one such as 84.3`},
-		{"guard-band", []string{"reading", "1", "U", "1"}, `guard-band: low is missing: want a lower limit, an upper limit or both`},
-		{"guard-band", []string{"reading", "1", "U", "1", "low", "3", "high", "2"}, `guard-band: high "2": want at least low, 3`},
-		{"tolerance-factor", []string{"n", "4.5"}, `tolerance-factor: n "4.5": want a whole number, 2 to 100000`},
-		{"convert", []string{"from", "furlong", "to", "m"}, `convert: from "furlong": is not a known unit, want one such as mm, in, Nm, lbf·ft, kPa, psi, degC`},
-		{"convert", []string{"from", "m", "to", "furlong"}, `convert: to "furlong": is not a known unit, want one such as mm, in, Nm, lbf·ft, kPa, psi, degC`},
-		{"convert", []string{"from", "V", "to", "Nm"}, `convert: to "Nm": a voltage in V is not a torque in Nm`},
-		{"convert", []string{"from", "V"}, `convert: to is missing: want unit it is wanted in`},
+	for _, tt := range []struct{ calc, in, want string }{
+		{"three-point", "low=9; likely=8; high=13", `three-point: likely "8": want low to high, 9 h to 13 h`},
+		{"three-point", "low=4; likely=14; high=13", `three-point: likely "14": want low to high, 4 h to 13 h`},
+		{"three-point", "low=4; likely=8", `three-point: high is missing: want 0 to 1000000 h`},
+		{"three-point", "low=4; likely=8 V; high=9", `three-point: likely "8 V": "8 V" where a time in h is wanted; want 0 to 1000000 h`},
+		{"three-point-quantile", "low=4; likely=8; high=9; p=90", `three-point-quantile: p "90": want 0 to 1`},
+		{"three-point-quantile", "low=4; likely=3; high=9", `three-point-quantile: likely "3": want low to high, 4 h to 9 h`},
+		{"critical-path", "tasks=A", `critical-path: tasks "A": "A" has no time, want a name and hours, such as "E 5/6/9 after C, D"`},
+		{"critical-path", "tasks=A 5; task=B", `critical-path: task "B": want one of A`},
+		{"critical-path", "tasks=A 5; form=nodes", `critical-path: form "nodes": want one of tasks, arcs`},
+		{"earned-value", "BAC=100; EV=101; AC=1", `earned-value: EV "101": want 0 to BAC, 100`},
+		{"learning-curve", "n=2.5", `learning-curve: n "2.5": want a whole number, 1 to 100000`},
+		{"learning-curve", "rate=0.8", `learning-curve: rate "0.8": want 50 to 100 %`},
+		{"learning-curve", "target=2", `learning-curve: target "2": want at most T1, 1 h`},
+		{"learning-curve", "rate=100; target=0.5", `learning-curve: target "0.5": cannot be reached at a rate of 100 %, want T1 or a lower rate`},
+		{"learning-curve", "rate=99.99; target=1e-9; form=cumulative-average",
+			`learning-curve: target "1e-9": takes more than 1e15 units, want a longer time or a lower rate`},
+		{"normal-quantile", "p=1", `normal-quantile: p "1": want 1e-12 to 0.999999999999`},
+		{"normal-probability", "value=1; sd=0", `normal-probability: sd "0": want 1e-12 to 1e+12`},
+		{"t-quantile", "dof=0", `t-quantile: dof "0": want 0.5 to 1000000`},
+		{"beta-quantile", "alpha=0; beta=1", `beta-quantile: alpha "0": want 0.1 to 100000`},
+		{"summary-statistics", "readings=5", `summary-statistics: readings "5": want two numbers or more`},
+		{"summary-statistics", "readings=5 x", `summary-statistics: readings "x": "x" is not a number, want one such as 84.3; want numbers from -1e+15 to 1e+15, separated by spaces`},
+		{"instrument-uncertainty", "digits=2", `instrument-uncertainty: digit "0": want what one digit is worth, such as 0.01`},
+		{"combined-uncertainty", "u=1 2; dof=4", `combined-uncertainty: dof "4": 1 values for 2 uncertainties, want one for each`},
+		{"combined-uncertainty", "u=1; dof=0", `combined-uncertainty: dof "0": "0": want 1 to 1000000000, or inf`},
+		{"combined-uncertainty", "u=1; dof=many", `combined-uncertainty: dof "many": "many" is not a number, want one such as 84.3`},
+		{"guard-band", "reading=1; U=1", `guard-band: low is missing: want a lower limit, an upper limit or both`},
+		{"guard-band", "reading=1; U=1; low=3; high=2", `guard-band: high "2": want at least low, 3`},
+		{"tolerance-factor", "n=4.5", `tolerance-factor: n "4.5": want a whole number, 2 to 100000`},
+		{"convert", "from=furlong; to=m", `convert: from "furlong": is not a known unit, want one such as mm, in, Nm, lbf·ft, kPa, psi, degC`},
+		{"convert", "from=m; to=furlong", `convert: to "furlong": is not a known unit, want one such as mm, in, Nm, lbf·ft, kPa, psi, degC`},
+		{"convert", "from=V; to=Nm", `convert: to "Nm": a voltage in V is not a torque in Nm`},
+		{"convert", "from=V", `convert: to is missing: want unit it is wanted in`},
 	} {
-		_, err := find(t, tt.calc).Run(inputs(tt.in), unit.Style{})
+		_, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.EqualError(t, err, tt.want)
 		var in *desk.InputError
 		require.ErrorAs(t, err, &in)
@@ -302,35 +289,14 @@ func TestWrongInput(t *testing.T) {
 
 // With a decimal comma the same numbers are read and shown.
 func TestComma(t *testing.T) {
-	c := find(t, "critical-path")
+	c := criticalPath()
 	r, err := c.Run(map[string]string{"tasks": "A 2,5; B 1,5 after A", "by": "4,5"}, unit.Style{Mark: unit.Comma})
 	require.NoError(t, err)
 	s, _ := r.Get("schedule")
 	require.Equal(t, "A: ES 0  EF 2,5  LS 0  LF 2,5  float 0  critical\nB: ES 2,5  EF 4  LS 2,5  LF 4  float 0  critical", s.Text)
 	p, _ := r.Get("p_all")
 	require.Equal(t, 1.0, p.Number)
-	r, err = find(t, "convert").Run(map[string]string{"value": "1,5", "from": "in", "to": "mm"}, unit.Style{Mark: unit.Comma})
+	r, err = convert().Run(map[string]string{"value": "1,5", "from": "in", "to": "mm"}, unit.Style{Mark: unit.Comma})
 	require.NoError(t, err)
 	require.Equal(t, "1,5 * 25,4", r.Lines[0].Numbers)
-}
-
-// What the list shows of each calculation is there.
-func TestCalcsAreComplete(t *testing.T) {
-	seen := map[string]bool{}
-	for _, c := range Calcs() {
-		require.False(t, seen[c.Name], c.Name)
-		seen[c.Name] = true
-		require.NotEmpty(t, c.Title, c.Name)
-		require.NotEmpty(t, c.Group, c.Name)
-		require.NotEmpty(t, c.Source, c.Name)
-		require.NotEmpty(t, c.Formula, c.Name)
-		for _, in := range c.Inputs {
-			require.NotEmpty(t, in.Title, in.Name)
-			require.True(t, in.Text || len(in.Choices) > 0 || unit.Known(in.Unit) && in.Min < in.Max, "%s: %s", c.Name, in.Name)
-		}
-		for _, o := range c.Outputs {
-			require.NotEmpty(t, o.Title, o.Name)
-			require.True(t, o.Unit == "" || unit.Known(o.Unit), "%s: %s", c.Name, o.Name)
-		}
-	}
 }

@@ -76,20 +76,20 @@ func WrightReach(first, rate, target float64) float64 {
 
 func learningCurve() *desk.Calc {
 	return &desk.Calc{
-		Name: "learning-curve", Title: "learning curve: the second build and the tenth bracket", Group: forecasting,
+		Name: "learning-curve", Title: "Learning curve: the second build and the tenth bracket", Group: forecasting,
 		Inputs: []desk.Input{
-			{Name: "T1", Title: "time of the first unit", Unit: "h", Default: "1", Min: 1e-6, Max: 1e6},
-			{Name: "rate", Title: "share of the time left at each doubling", Unit: "%", Default: "80", Min: 50, Max: 100},
-			{Name: "n", Title: "number of the unit", Unit: "count", Default: "2", Min: 1, Max: 1e5},
-			{Name: "form", Title: "what falls to the rate at each doubling", Default: "unit", Choices: []string{"unit", "cumulative-average"}},
-			{Name: "target", Title: "time of a unit to be reached; may be left out", Unit: "h", Default: "-", Min: 1e-9, Max: 1e6},
+			desk.Num("T1", "Time of the first unit", "h", "1", 1e-6, 1e6),
+			desk.Num("rate", "Share of the time left at each doubling", "%", "80", 50, 100),
+			desk.Num("n", "Number of the unit", "count", "2", 1, 1e5),
+			desk.Choice("form", "What falls to the rate at each doubling", "unit", "unit", "cumulative-average"),
+			desk.Num("target", "Time of a unit to be reached; may be left out", "h", "-", 1e-9, 1e6),
 		},
 		Outputs: []desk.Output{
-			{Name: "Tn", Title: "time of unit n", Unit: "h"},
-			{Name: "total", Title: "time of the first n units", Unit: "h"},
-			{Name: "average", Title: "average of the first n units", Unit: "h"},
-			{Name: "n_reach", Title: "number at which a unit takes the target", Unit: "ratio"},
-			{Name: "n_whole", Title: "first whole unit at or under the target", Unit: "count"},
+			desk.Out("Tn", "Time of unit n", "h"),
+			desk.Out("total", "Time of the first n units", "h"),
+			desk.Out("average", "Average of the first n units", "h"),
+			desk.Out("n_reach", "Number at which a unit takes the target", "ratio"),
+			desk.Out("n_whole", "First whole unit at or under the target", "count"),
 		},
 		Formula: []string{
 			"b = ln(rate) / ln(2)",
@@ -99,11 +99,7 @@ func learningCurve() *desk.Calc {
 		Source: "the unit and the cumulative-average form: an operations-management textbook's table and example (read); general knowledge",
 		Valid:  "the same person repeats the same work without long breaks; the two forms differ widely for the same rate",
 		Do: func(s *desk.Sheet) {
-			t1, rate, n := s.Num("T1"), s.Num("rate")/100, s.Num("n")
-			if n != math.Trunc(n) {
-				s.Fail("n", "want a whole number, 1 to 100000")
-				return
-			}
+			t1, rate, n := s.Num("T1"), s.Num("rate")/100, s.Whole("n")
 			target := s.Num("target")
 			if s.Has("target") && target > t1 {
 				s.Fail("target", "want at most T1, "+s.Figure(t1, "h"))
@@ -132,6 +128,10 @@ func learningCurve() *desk.Calc {
 				nr := 1.0
 				if target < t1 {
 					nr = reach(t1, rate, target)
+				}
+				if nr > 1e15 {
+					s.Fail("target", "takes more than 1e15 units, want a longer time or a lower rate")
+					return
 				}
 				nr = s.Out("n_reach", nr, formula)
 				whole := math.Ceil(nr * (1 - 1e-9))

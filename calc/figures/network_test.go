@@ -103,7 +103,7 @@ func TestManyPaths(t *testing.T) {
 		lines = append(lines, fmt.Sprintf("A%d 1/2/3%s", i, after), fmt.Sprintf("B%d 1/2/3%s", i, after))
 		last = fmt.Sprintf("A%d, B%d", i, i)
 	}
-	r := run(t, "critical-path", "tasks", strings.Join(lines, "\n"), "by", "80")
+	r := run(t, "critical-path", "tasks="+strings.Join(lines, "\n")+"; by=80")
 	finish, _ := r.Get("finish")
 	require.Equal(t, 80.0, finish.Number)
 	sd, _ := r.Get("sd")

@@ -8,20 +8,20 @@ import (
 
 // chance is a probability that the quantile calculations take.
 func chance(title, def string) desk.Input {
-	return desk.Input{Name: "p", Title: title, Unit: "ratio", Default: def, Min: 1e-12, Max: 1 - 1e-12}
+	return desk.Num("p", title, "ratio", def, 1e-12, 1-1e-12)
 }
 
 func normalQuantile() *desk.Calc {
 	return &desk.Calc{
-		Name: "normal-quantile", Title: "normal quantile: the value not exceeded with a given chance", Group: statistics,
+		Name: "normal-quantile", Title: "Normal quantile: the value not exceeded with a given chance", Group: statistics,
 		Inputs: []desk.Input{
-			chance("chance of staying at or under", "0.95"),
-			{Name: "mean", Title: "mean", Unit: "count", Default: "0", Min: -1e12, Max: 1e12},
-			{Name: "sd", Title: "standard deviation", Unit: "count", Default: "1", Max: 1e12},
+			chance("Chance of staying at or under", "0.95"),
+			desk.Num("mean", "Mean", "count", "0", -1e12, 1e12),
+			desk.Num("sd", "Standard deviation", "count", "1", 0, 1e12),
 		},
 		Outputs: []desk.Output{
-			{Name: "z", Title: "standard normal quantile", Unit: "ratio"},
-			{Name: "value", Title: "value", Unit: "count"},
+			desk.Out("z", "Standard normal quantile", "ratio"),
+			desk.Out("value", "Value", "count"),
 		},
 		Formula: []string{"z = normal_quantile(p): Phi(z) = p", "value = mean + z * sd"},
 		Source:  "NIST/SEMATECH e-Handbook 1.3.6.7.1 and 1.3.6.7.2 (last line of the t table, read)",
@@ -35,16 +35,16 @@ func normalQuantile() *desk.Calc {
 
 func normalProbability() *desk.Calc {
 	return &desk.Calc{
-		Name: "normal-probability", Title: "normal distribution: the chance of staying at or under a value", Group: statistics,
+		Name: "normal-probability", Title: "Normal distribution: the chance of staying at or under a value", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "value", Title: "value", Unit: "count", Min: -1e12, Max: 1e12},
-			{Name: "mean", Title: "mean", Unit: "count", Default: "0", Min: -1e12, Max: 1e12},
-			{Name: "sd", Title: "standard deviation", Unit: "count", Default: "1", Min: 1e-12, Max: 1e12},
+			desk.Num("value", "Value", "count", "", -1e12, 1e12),
+			desk.Num("mean", "Mean", "count", "0", -1e12, 1e12),
+			desk.Num("sd", "Standard deviation", "count", "1", 1e-12, 1e12),
 		},
 		Outputs: []desk.Output{
-			{Name: "z", Title: "standard normal value", Unit: "ratio"},
-			{Name: "p", Title: "chance of staying at or under", Unit: "ratio"},
-			{Name: "p_above", Title: "chance of lying above", Unit: "ratio"},
+			desk.Out("z", "Standard normal value", "ratio"),
+			desk.Out("p", "Chance of staying at or under", "ratio"),
+			desk.Out("p_above", "Chance of lying above", "ratio"),
 		},
 		Formula: []string{"z = (value - mean) / sd", "p = Phi(z) = erfc(-z / sqrt(2)) / 2", "p_above = Phi(-z)"},
 		Source:  "the definition of the normal distribution (worked)",
@@ -61,11 +61,11 @@ func studentQuantile() *desk.Calc {
 	return &desk.Calc{
 		Name: "t-quantile", Title: "Student t quantile and the factor of a confidence interval", Group: statistics,
 		Inputs: []desk.Input{
-			chance("chance: under the quantile, or with two sides between its two signs", "0.95"),
-			{Name: "dof", Title: "degrees of freedom, whole or not", Unit: "count", Min: 0.5, Max: 1e6},
-			{Name: "sides", Title: "sides", Default: "one", Choices: []string{"one", "two"}},
+			chance("Chance: under the quantile, or with two sides between its two signs", "0.95"),
+			desk.Num("dof", "Degrees of freedom, whole or not", "count", "", 0.5, 1e6),
+			desk.Choice("sides", "Sides", "one", "one", "two"),
 		},
-		Outputs: []desk.Output{{Name: "t", Title: "quantile", Unit: "ratio"}},
+		Outputs: []desk.Output{desk.Out("t", "Quantile", "ratio")},
 		Formula: []string{
 			"one side: t = t_quantile(p, dof), the chance of a value at or under t is p",
 			"two sides: the chance of a value from -t to t is p, so that q = (1 + p) / 2 lies at or under t = t_quantile(q, dof)",
@@ -86,16 +86,16 @@ func studentQuantile() *desk.Calc {
 
 func betaQuantile() *desk.Calc {
 	return &desk.Calc{
-		Name: "beta-quantile", Title: "beta quantile: the share not exceeded with a given chance", Group: statistics,
+		Name: "beta-quantile", Title: "Beta quantile: the share not exceeded with a given chance", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "alpha", Title: "first shape", Unit: "ratio", Min: 0.1, Max: 1e5},
-			{Name: "beta", Title: "second shape", Unit: "ratio", Min: 0.1, Max: 1e5},
-			{Name: "p", Title: "chance of staying under", Unit: "ratio", Default: "0.5", Max: 1},
+			desk.Num("alpha", "First shape", "ratio", "", 0.1, 1e5),
+			desk.Num("beta", "Second shape", "ratio", "", 0.1, 1e5),
+			desk.Num("p", "Chance of staying under", "ratio", "0.5", 0, 1),
 		},
 		Outputs: []desk.Output{
-			{Name: "x", Title: "share", Unit: "ratio"},
-			{Name: "mean", Title: "mean share", Unit: "ratio"},
-			{Name: "sd", Title: "standard deviation of the share", Unit: "ratio"},
+			desk.Out("x", "Share", "ratio"),
+			desk.Out("mean", "Mean share", "ratio"),
+			desk.Out("sd", "Standard deviation of the share", "ratio"),
 		},
 		Formula: []string{
 			"x = beta_quantile(p, alpha, beta): I_x(alpha, beta) = p, the regularised incomplete beta function",

@@ -65,19 +65,19 @@ func sum(values []float64, f func(float64) float64) float64 {
 
 func summaryStatistics() *desk.Calc {
 	return &desk.Calc{
-		Name: "summary-statistics", Title: "summary of readings: mean, scatter and drift from one to the next", Group: statistics,
+		Name: "summary-statistics", Title: "Summary of readings: mean, scatter and drift from one to the next", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "readings", Title: "readings in the order taken, all in one unit", Unit: "count", List: true, Min: -1e15, Max: 1e15},
+			{Name: "readings", Title: "Readings in the order taken, all in one unit", Unit: "count", List: true, Min: -1e15, Max: 1e15},
 		},
 		Outputs: []desk.Output{
-			{Name: "n", Title: "number of readings", Unit: "count"},
-			{Name: "mean", Title: "mean", Unit: "count"},
-			{Name: "sd", Title: "standard deviation, n - 1", Unit: "count"},
-			{Name: "sd_mean", Title: "standard deviation of the mean", Unit: "count"},
-			{Name: "r1", Title: "autocorrelation from one reading to the next", Unit: "ratio"},
-			{Name: "median", Title: "median", Unit: "count"},
-			{Name: "lowest", Title: "lowest", Unit: "count"},
-			{Name: "highest", Title: "highest", Unit: "count"},
+			desk.Out("n", "Number of readings", "count"),
+			desk.Out("mean", "Mean", "count"),
+			desk.Out("sd", "Standard deviation, n - 1", "count"),
+			desk.Out("sd_mean", "Standard deviation of the mean", "count"),
+			desk.Out("r1", "Autocorrelation from one reading to the next", "ratio"),
+			desk.Out("median", "Median", "count"),
+			desk.Out("lowest", "Lowest", "count"),
+			desk.Out("highest", "Highest", "count"),
 		},
 		Formula: []string{
 			"mean = sum(y) / n",

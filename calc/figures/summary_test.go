@@ -112,7 +112,7 @@ func TestNumAcc(t *testing.T) {
 }
 
 func TestLongList(t *testing.T) {
-	r := run(t, "summary-statistics", "readings", strings.Repeat("1 2 ", 500))
+	r := run(t, "summary-statistics", "readings="+strings.Repeat("1 2 ", 500))
 	for _, l := range r.Lines {
 		require.Less(t, len(l.Numbers), 100, l.Name)
 	}

@@ -41,9 +41,9 @@ func PertBetaQuantile(p, low, likely, high float64) float64 {
 // threePoints are the three points as inputs.
 func threePoints() []desk.Input {
 	return []desk.Input{
-		{Name: "low", Title: "when all goes well (a)", Unit: "h", Max: 1e6},
-		{Name: "likely", Title: "most likely (m)", Unit: "h", Max: 1e6},
-		{Name: "high", Title: "when much goes wrong (b)", Unit: "h", Max: 1e6},
+		desk.Num("low", "When all goes well (a)", "h", "", 0, 1e6),
+		desk.Num("likely", "Most likely (m)", "h", "", 0, 1e6),
+		desk.Num("high", "When much goes wrong (b)", "h", "", 0, 1e6),
 	}
 }
 
@@ -59,15 +59,15 @@ func inOrder(s *desk.Sheet) (low, likely, high float64, ok bool) {
 
 func threePoint() *desk.Calc {
 	return &desk.Calc{
-		Name: "three-point", Title: "three-point estimate: mean and spread", Group: forecasting,
+		Name: "three-point", Title: "Three-point estimate: mean and spread", Group: forecasting,
 		Inputs: threePoints(),
 		Outputs: []desk.Output{
-			{Name: "mean", Title: "mean", Unit: "h"},
-			{Name: "sd", Title: "standard deviation, PERT", Unit: "h"},
-			{Name: "variance", Title: "variance, PERT", Unit: "h2"},
-			{Name: "beta_sd", Title: "standard deviation of the beta distribution", Unit: "h"},
-			{Name: "triangular_mean", Title: "mean, if the distribution is triangular", Unit: "h"},
-			{Name: "triangular_sd", Title: "standard deviation, if it is triangular", Unit: "h"},
+			desk.Out("mean", "Mean", "h"),
+			desk.Out("sd", "Standard deviation, PERT", "h"),
+			desk.Out("variance", "Variance, PERT", "h2"),
+			desk.Out("beta_sd", "Standard deviation of the beta distribution", "h"),
+			desk.Out("triangular_mean", "Mean, if the distribution is triangular", "h"),
+			desk.Out("triangular_sd", "Standard deviation, if it is triangular", "h"),
 		},
 		Formula: []string{
 			"mean = (low + 4 * likely + high) / 6",
@@ -100,11 +100,11 @@ func threePoint() *desk.Calc {
 
 func threePointQuantile() *desk.Calc {
 	return &desk.Calc{
-		Name: "three-point-quantile", Title: "three-point estimate: the value not exceeded with a given chance", Group: forecasting,
-		Inputs: append(threePoints(), desk.Input{Name: "p", Title: "chance of staying under", Unit: "ratio", Default: "0.9", Max: 1}),
+		Name: "three-point-quantile", Title: "Three-point estimate: the value not exceeded with a given chance", Group: forecasting,
+		Inputs: append(threePoints(), desk.Num("p", "Chance of staying under", "ratio", "0.9", 0, 1)),
 		Outputs: []desk.Output{
-			{Name: "beta_value", Title: "by the PERT beta distribution", Unit: "h"},
-			{Name: "triangular_value", Title: "by the triangular distribution", Unit: "h"},
+			desk.Out("beta_value", "By the PERT beta distribution", "h"),
+			desk.Out("triangular_value", "By the triangular distribution", "h"),
 		},
 		Formula: []string{
 			"alpha = 1 + 4 * (likely - low) / (high - low)",

@@ -83,19 +83,19 @@ const nearLimit = "A reading near a limit is not a pass until the instrument's u
 
 func instrumentUncertainty() *desk.Calc {
 	return &desk.Calc{
-		Name: "instrument-uncertainty", Title: "what an instrument's stated limit is worth at a reading", Group: statistics,
+		Name: "instrument-uncertainty", Title: "What an instrument's stated limit is worth at a reading", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "reading", Title: "reading", Unit: "count", Default: "0", Min: -1e12, Max: 1e12},
-			{Name: "percent", Title: "limit in per cent of the reading", Unit: "%", Default: "0", Max: 1000},
-			{Name: "digits", Title: "limit in digits of the display", Unit: "count", Default: "0", Max: 1e6},
-			{Name: "digit", Title: "worth of one digit", Unit: "count", Default: "0", Max: 1e12},
-			{Name: "fixed", Title: "fixed limit, ±", Unit: "count", Default: "0", Max: 1e12},
-			{Name: "k", Title: "coverage factor", Unit: "ratio", Default: "2", Min: 1, Max: 10},
+			desk.Num("reading", "Reading", "count", "0", -1e12, 1e12),
+			desk.Num("percent", "Limit in per cent of the reading", "%", "0", 0, 1000),
+			desk.Num("digits", "Limit in digits of the display", "count", "0", 0, 1e6),
+			desk.Num("digit", "Worth of one digit", "count", "0", 0, 1e12),
+			desk.Num("fixed", "Fixed limit, ±", "count", "0", 0, 1e12),
+			desk.Num("k", "Coverage factor", "ratio", "2", 1, 10),
 		},
 		Outputs: []desk.Output{
-			{Name: "a", Title: "limit, ±", Unit: "count"},
-			{Name: "u", Title: "standard uncertainty", Unit: "count"},
-			{Name: "U", Title: "expanded uncertainty, ±", Unit: "count"},
+			desk.Out("a", "Limit, ±", "count"),
+			desk.Out("u", "Standard uncertainty", "count"),
+			desk.Out("U", "Expanded uncertainty, ±", "count"),
 		},
 		Formula: []string{"a = percent * |reading| + digits * digit + fixed", "u = a / sqrt(3)", "U = k * u"},
 		Source:  "GUM (JCGM 100:2008) 4.3.7, rectangular limit (from memory); torque wrenches of the ±4 % class: ISO 6789 (from memory)",
@@ -118,17 +118,17 @@ func instrumentUncertainty() *desk.Calc {
 
 func combinedUncertainty() *desk.Calc {
 	return &desk.Calc{
-		Name: "combined-uncertainty", Title: "uncertainties combined, with their degrees of freedom", Group: statistics,
+		Name: "combined-uncertainty", Title: "Uncertainties combined, with their degrees of freedom", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "u", Title: "standard uncertainties, in one unit", Unit: "count", List: true, Max: 1e12},
-			{Name: "dof", Title: `degrees of freedom of each, "inf" where it is a limit from a data sheet; may be left out`, Text: true, Default: "-"},
-			{Name: "p", Title: "share to be covered", Unit: "ratio", Default: "0.95", Min: 0.5, Max: 0.9999},
+			{Name: "u", Title: "Standard uncertainties, in one unit", Unit: "count", List: true, Max: 1e12},
+			{Name: "dof", Title: `Degrees of freedom of each, "inf" where it is a limit from a data sheet; may be left out`, Text: true, Default: "-"},
+			desk.Num("p", "Share to be covered", "ratio", "0.95", 0.5, 0.9999),
 		},
 		Outputs: []desk.Output{
-			{Name: "uc", Title: "combined standard uncertainty", Unit: "count"},
-			{Name: "dof_eff", Title: "effective degrees of freedom", Unit: "ratio"},
-			{Name: "k", Title: "coverage factor", Unit: "ratio"},
-			{Name: "U", Title: "expanded uncertainty, ±", Unit: "count"},
+			desk.Out("uc", "Combined standard uncertainty", "count"),
+			desk.Out("dof_eff", "Effective degrees of freedom", "ratio"),
+			desk.Out("k", "Coverage factor", "ratio"),
+			desk.Out("U", "Expanded uncertainty, ±", "count"),
 		},
 		Formula: []string{
 			"uc = sqrt(sum of u_i^2)",
@@ -147,9 +147,9 @@ func combinedUncertainty() *desk.Calc {
 			}
 			var squares, quarts []string
 			for i, v := range u {
-				squares = append(squares, s.Figure(v, "count")+"^2")
+				squares = append(squares, digits(s, v)+"^2")
 				if !math.IsInf(dof[i], 1) {
-					quarts = append(quarts, s.Figure(v, "count")+"^4 / "+s.Figure(dof[i], "count"))
+					quarts = append(quarts, digits(s, v)+"^4 / "+digits(s, dof[i]))
 				}
 			}
 			uc := s.Out("uc", Combine(u), "sqrt("+strings.Join(squares, " + ")+")")
@@ -198,18 +198,18 @@ func readDOF(text string, n int, m unit.Mark) ([]float64, error) {
 func guardBand() *desk.Calc {
 	const far = 1e12
 	return &desk.Calc{
-		Name: "guard-band", Title: "a reading against its limits, with the uncertainty of the instrument", Group: statistics,
+		Name: "guard-band", Title: "A reading against its limits, with the uncertainty of the instrument", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "reading", Title: "reading", Unit: "count", Min: -far, Max: far},
-			{Name: "U", Title: "expanded uncertainty, ±", Unit: "count", Max: far},
-			{Name: "low", Title: "lower limit; may be left out", Unit: "count", Default: "-", Min: -far, Max: far},
-			{Name: "high", Title: "upper limit; may be left out", Unit: "count", Default: "-", Min: -far, Max: far},
+			desk.Num("reading", "Reading", "count", "", -far, far),
+			desk.Num("U", "Expanded uncertainty, ±", "count", "", 0, far),
+			desk.Num("low", "Lower limit; may be left out", "count", "-", -far, far),
+			desk.Num("high", "Upper limit; may be left out", "count", "-", -far, far),
 		},
 		Outputs: []desk.Output{
-			{Name: "from", Title: "a reading passes from", Unit: "count"},
-			{Name: "to", Title: "a reading passes up to", Unit: "count"},
-			{Name: "margin", Title: "least distance of the reading from a limit; below 0 outside", Unit: "count"},
-			{Name: "verdict", Title: "verdict"},
+			desk.Out("from", "A reading passes from", "count"),
+			desk.Out("to", "A reading passes up to", "count"),
+			desk.Out("margin", "Least distance of the reading from a limit; below 0 outside", "count"),
+			desk.Out("verdict", "Verdict", ""),
 		},
 		Formula: []string{
 			"from = low + U", "to = high - U", "margin = min(reading - low, high - reading)",
@@ -256,13 +256,13 @@ func guardBand() *desk.Calc {
 
 func toleranceFactor() *desk.Calc {
 	return &desk.Calc{
-		Name: "tolerance-factor", Title: "two-sided tolerance factor: mean ± k2 sd of a sample", Group: statistics,
+		Name: "tolerance-factor", Title: "Two-sided tolerance factor: mean ± k2 sd of a sample", Group: statistics,
 		Inputs: []desk.Input{
-			{Name: "n", Title: "number of readings", Unit: "count", Min: 2, Max: 1e5},
-			{Name: "share", Title: "share of all values to be covered", Unit: "%", Default: "90", Min: 1, Max: 99.9999},
-			{Name: "confidence", Title: "confidence", Unit: "%", Default: "95", Min: 1, Max: 99.9999},
+			desk.Num("n", "Number of readings", "count", "", 2, 1e5),
+			desk.Num("share", "Share of all values to be covered", "%", "90", 1, 99.9999),
+			desk.Num("confidence", "Confidence", "%", "95", 1, 99.9999),
 		},
-		Outputs: []desk.Output{{Name: "k2", Title: "tolerance factor", Unit: "ratio"}},
+		Outputs: []desk.Output{desk.Out("k2", "Tolerance factor", "ratio")},
 		Formula: []string{
 			"nu = n - 1", "z = normal_quantile((1 + share) / 2)",
 			"chi2 = chi_squared_quantile(1 - confidence, nu)",
@@ -271,11 +271,7 @@ func toleranceFactor() *desk.Calc {
 		Source: "NIST/SEMATECH e-Handbook 7.2.6.3, Howe's method (from memory; formula worked)",
 		Valid:  "readings that scatter normally; an approximation, close from about ten readings up",
 		Do: func(s *desk.Sheet) {
-			n, share, confidence := s.Num("n"), s.Num("share")/100, s.Num("confidence")/100
-			if n != math.Trunc(n) {
-				s.Fail("n", "want a whole number, 2 to 100000")
-				return
-			}
+			n, share, confidence := s.Whole("n"), s.Num("share")/100, s.Num("confidence")/100
 			nu := s.Step("nu", n-1, "count", "n - 1")
 			s.Step("z", NormalQuantile((1+share)/2), "ratio", "normal_quantile((1 + share) / 2)")
 			s.Step("chi2", ChiSquaredQuantile(1-confidence, nu), "ratio", "chi_squared_quantile(1 - confidence, nu)")

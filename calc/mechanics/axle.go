@@ -36,21 +36,21 @@ const (
 	castAlu  = "cast alloy dropouts: a torque arm always (common practice, no published source)"
 )
 
-var peakInput = desk.Input{Name: "motor_peak_Nm", Title: "motor peak torque at the axle", Unit: "Nm", Min: 0, Max: 5000}
+var peakInput = desk.Num("motor_peak_Nm", "Motor peak torque at the axle", "Nm", "", 0, 5000)
 
 func axleCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "arm-force", Title: "Force at a torque arm, both directions", Group: axle,
 		Inputs: []desk.Input{peakInput,
-			{Name: "regen_peak_Nm", Title: "regeneration peak torque; left out, as the drive", Unit: "Nm", Default: "-", Min: 0, Max: 5000},
-			{Name: "torque_arm_m", Title: "torque-arm length, axle to anchor", Unit: "m", Min: 0.01, Max: 1},
-			{Name: "arms", Title: "arms that share the torque", Unit: "count", Default: "1", Min: 1, Max: 4},
-			{Name: "torque_arm_allow_N", Title: "allowable force at the arm anchor", Unit: "N", Default: "-", Min: 1, Max: 999000}},
+			desk.Num("regen_peak_Nm", "Regeneration peak torque; left out, as the drive", "Nm", "-", 0, 5000),
+			desk.Num("torque_arm_m", "Torque-arm length, axle to anchor", "m", "", 0.01, 1),
+			desk.Num("arms", "Arms that share the torque", "count", "1", 1, 4),
+			desk.Num("torque_arm_allow_N", "Allowable force at the arm anchor", "N", "-", 1, 999000)},
 		Outputs: []desk.Output{
-			{Name: "arm_force_N", Title: "force at each anchor, drive", Unit: "N"},
-			{Name: "arm_force_back_N", Title: "force at each anchor the other way, regeneration", Unit: "N"},
-			{Name: "arm_margin_calc", Title: "margin, allowable over the larger force", Unit: "ratio"},
-			{Name: "arm_torque_Nm", Title: "torque the arms hold at the allowable force", Unit: "Nm"}},
+			desk.Out("arm_force_N", "Force at each anchor, drive", "N"),
+			desk.Out("arm_force_back_N", "Force at each anchor the other way, regeneration", "N"),
+			desk.Out("arm_margin_calc", "Margin, allowable over the larger force", "ratio"),
+			desk.Out("arm_torque_Nm", "Torque the arms hold at the allowable force", "Nm")},
 		Formula: []string{"arm_force_N = motor_peak_Nm / (arms * torque_arm_m)", "arm_force_back_N = regen_peak_Nm / (arms * torque_arm_m)",
 			"arm_margin_calc = torque_arm_allow_N / larger_N", "arm_torque_Nm = torque_arm_allow_N * arms * torque_arm_m"},
 		Source: "equilibrium of moments; margin of 3 or more: common practice, no published source",
@@ -58,10 +58,7 @@ func axleCalcs() []*desk.Calc {
 		Cautions: []string{bothWays, castAlu, witness,
 			"two arms share the load only if both fit without play: check one arm with the whole torque"},
 		Do: func(s *desk.Sheet) {
-			n, ok := whole(s, "arms")
-			if !ok {
-				return
-			}
+			n := s.Whole("arms")
 			drive, r := s.Num("motor_peak_Nm"), s.Num("torque_arm_m")
 			larger := s.Out("arm_force_N", ArmForce(drive, r, n), "motor_peak_Nm / (arms * torque_arm_m)")
 			if s.Has("regen_peak_Nm") {
@@ -86,8 +83,8 @@ func axleCalcs() []*desk.Calc {
 	}, {
 		Name: "flat-force", Title: "Force at the axle flats, without an arm", Group: axle,
 		Inputs: []desk.Input{peakInput,
-			{Name: "axle_flat_mm", Title: "width across the axle flats", Unit: "mm", Min: 1, Max: 100}},
-		Outputs:  []desk.Output{{Name: "flat_force_N", Title: "force at the axle flats", Unit: "N"}},
+			desk.Num("axle_flat_mm", "Width across the axle flats", "mm", "", 1, 100)},
+		Outputs:  []desk.Output{desk.Out("flat_force_N", "Force at the axle flats", "N")},
 		Formula:  []string{"flat_force_N = 1000 * motor_peak_Nm / axle_flat_mm"},
 		Source:   "equilibrium of a couple; a note on hub-motor axles agrees in order of size (read)",
 		Valid:    "order of size only; flat-pressure has the peak at the corners",
@@ -98,34 +95,31 @@ func axleCalcs() []*desk.Calc {
 	}, {
 		Name: "flat-pressure", Title: "Peak pressure on the axle flats", Group: axle,
 		Inputs: []desk.Input{peakInput,
-			{Name: "sides", Title: "dropouts that share the torque", Unit: "count", Default: "2", Min: 1, Max: 2},
-			{Name: "axle_mm", Title: "axle diameter", Unit: "mm", Min: 2, Max: 100},
-			{Name: "axle_flat_mm", Title: "width across the axle flats", Unit: "mm", Min: 1, Max: 100},
-			{Name: "plate_mm", Title: "thickness of the dropout", Unit: "mm", Min: 0.5, Max: 100},
-			{Name: "yield_MPa", Title: "yield of the softer part: mild steel 250, 6061-T6 275, class 8.8 640", Unit: "MPa", Default: "-", Min: 10, Max: 2500}},
+			desk.Num("sides", "Dropouts that share the torque", "count", "2", 1, 2),
+			desk.Num("axle_mm", "Axle diameter", "mm", "", 2, 100),
+			desk.Num("axle_flat_mm", "Width across the axle flats", "mm", "", 1, 100),
+			desk.Num("plate_mm", "Thickness of the dropout", "mm", "", 0.5, 100),
+			desk.Num("yield_MPa", "Yield of the softer part: mild steel 250, 6061-T6 275, class 8.8 640", "MPa", "-", 10, 2500)},
 		Outputs: []desk.Output{
-			{Name: "chord_mm", Title: "width of a flat", Unit: "mm"},
-			{Name: "pressure_MPa", Title: "peak pressure at the corners", Unit: "MPa"},
-			{Name: "yield_factor", Title: "yield over peak pressure", Unit: "ratio"}},
-		Formula: []string{"side_Nm = motor_peak_Nm / sides", "chord_mm = sqrt((axle_mm)^2 - (axle_flat_mm)^2)",
-			"pressure_MPa = 6000 * side_Nm / (plate_mm * (chord_mm)^2)", "yield_factor = yield_MPa / pressure_MPa"},
+			desk.Out("chord_mm", "Width of a flat", "mm"),
+			desk.Out("pressure_MPa", "Peak pressure at the corners", "MPa"),
+			desk.Out("yield_factor", "Yield over peak pressure", "ratio")},
+		Formula: []string{"side_Nm = motor_peak_Nm / sides", "chord_mm = sqrt(axle_mm^2 - axle_flat_mm^2)",
+			"pressure_MPa = 6000 * side_Nm / (plate_mm * chord_mm^2)", "yield_factor = yield_MPa / pressure_MPa"},
 		Source: "derived: contact pressure growing in a straight line from the middle of the flat to its corner; no published source. Yields from memory",
 		Valid:  "close-fitting flats in a straight slot, elastic; play moves the contact to the corner and raises the peak",
 		Cautions: []string{bothWays, castAlu,
 			"want a factor of 2 or more on yield: the torque reverses", "two dropouts share the torque only if both fit alike: look at one side with the whole torque too"},
 		Do: func(s *desk.Sheet) {
-			n, ok := whole(s, "sides")
-			if !ok {
-				return
-			}
+			n := s.Whole("sides")
 			d, w := s.Num("axle_mm"), s.Num("axle_flat_mm")
 			if w >= d {
 				s.Fail("axle_flat_mm", "want less than axle_mm: flats are cut into the round axle")
 				return
 			}
 			side := s.Step("side_Nm", s.Num("motor_peak_Nm")/n, "Nm", "motor_peak_Nm / sides")
-			c := s.Out("chord_mm", FlatChord(d, w), "sqrt((axle_mm)^2 - (axle_flat_mm)^2)")
-			p := s.Out("pressure_MPa", FlatPressure(side, s.Num("plate_mm"), c), "6000 * side_Nm / (plate_mm * (chord_mm)^2)")
+			c := s.Out("chord_mm", FlatChord(d, w), "sqrt(axle_mm^2 - axle_flat_mm^2)")
+			p := s.Out("pressure_MPa", FlatPressure(side, s.Num("plate_mm"), c), "6000 * side_Nm / (plate_mm * chord_mm^2)")
 			if !s.Has("yield_MPa") || p == 0 {
 				return
 			}

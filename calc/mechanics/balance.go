@@ -43,23 +43,23 @@ const (
 	strap    = "strap the machine before a wheel is lifted, and have somebody hold it"
 )
 
-var wheelbaseInput = desk.Input{Name: "wheelbase_m", Title: "wheelbase", Unit: "m", Min: 0.3, Max: 4}
+var wheelbaseInput = desk.Num("wheelbase_m", "Wheelbase", "m", "", 0.3, 4)
 
 func limit(name, title string) desk.Input {
-	return desk.Input{Name: name, Title: title, Unit: "kg", Default: "-", Min: 1, Max: 5000}
+	return desk.Num(name, title, "kg", "-", 1, 5000)
 }
 
 func balanceCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "cg-position", Title: "Centre of gravity fore and aft, from two scales", Group: balance,
 		Inputs: []desk.Input{wheelbaseInput,
-			{Name: "front_kg", Title: "reading under the front wheel", Unit: "kg", Min: 0, Max: 2000},
-			{Name: "rear_kg", Title: "reading under the rear wheel", Unit: "kg", Min: 0, Max: 2000}},
+			desk.Num("front_kg", "Reading under the front wheel", "kg", "", 0, 2000),
+			desk.Num("rear_kg", "Reading under the rear wheel", "kg", "", 0, 2000)},
 		Outputs: []desk.Output{
-			{Name: "total_kg", Title: "mass", Unit: "kg"},
-			{Name: "cg_x_mm", Title: "centre of gravity behind the front axle", Unit: "mm"},
-			{Name: "rear_share", Title: "share on the rear wheel", Unit: "ratio"},
-			{Name: "front_share", Title: "share on the front wheel", Unit: "ratio"}},
+			desk.Out("total_kg", "Mass", "kg"),
+			desk.Out("cg_x_mm", "Centre of gravity behind the front axle", "mm"),
+			desk.Out("rear_share", "Share on the rear wheel", "ratio"),
+			desk.Out("front_share", "Share on the front wheel", "ratio")},
 		Formula:  []string{"total_kg = front_kg + rear_kg", "cg_x_mm = rear_kg * wheelbase_mm / total_kg", "rear_share = cg_x_mm / wheelbase_mm"},
 		Source:   cgSource,
 		Valid:    "both wheels at one level, the machine upright, brakes free",
@@ -70,7 +70,7 @@ func balanceCalcs() []*desk.Calc {
 				s.Fail("rear_kg", "want two readings that are not both 0")
 				return
 			}
-			mm := s.Step("wheelbase_mm", 1000*s.Num("wheelbase_m"), "mm", "wheelbase_m")
+			mm := s.Step("wheelbase_mm", 1000*s.Num("wheelbase_m"), "mm", "1000 * wheelbase_m")
 			s.Out("total_kg", front+rear, "front_kg + rear_kg")
 			x := s.Out("cg_x_mm", CentreX(front, rear, mm), "rear_kg * wheelbase_mm / total_kg")
 			s.Out("rear_share", x/mm, "cg_x_mm / wheelbase_mm")
@@ -79,19 +79,19 @@ func balanceCalcs() []*desk.Calc {
 	}, {
 		Name: "axle-loads", Title: "Axle loads and centre of gravity from parts put in and taken out", Group: balance,
 		Inputs: []desk.Input{wheelbaseInput,
-			{Name: "parts_kg", Title: "masses, the bike first; a part taken out is negative", Unit: "kg", Min: -2000, Max: 2000, List: true},
-			{Name: "parts_x_mm", Title: "how far each is behind the front axle", Unit: "mm", Min: -3000, Max: 6000, List: true},
-			limit("gross_max_kg", "highest gross mass on the plate"),
-			limit("axle_front_max_kg", "front load limit"),
-			limit("axle_rear_max_kg", "rear load limit")},
+			{Name: "parts_kg", Title: "Masses, the bike first; a part taken out is negative", Unit: "kg", Min: -2000, Max: 2000, List: true},
+			{Name: "parts_x_mm", Title: "How far each is behind the front axle", Unit: "mm", Min: -3000, Max: 6000, List: true},
+			limit("gross_max_kg", "Highest gross mass on the plate"),
+			limit("axle_front_max_kg", "Front load limit"),
+			limit("axle_rear_max_kg", "Rear load limit")},
 		Outputs: []desk.Output{
-			{Name: "total_kg", Title: "mass", Unit: "kg"},
-			{Name: "cg_x_mm", Title: "centre of gravity behind the front axle", Unit: "mm"},
-			{Name: "rear_kg", Title: "load on the rear wheel", Unit: "kg"},
-			{Name: "front_kg", Title: "load on the front wheel", Unit: "kg"},
-			{Name: "rear_share", Title: "share on the rear wheel", Unit: "ratio"},
-			{Name: "front_share", Title: "share on the front wheel", Unit: "ratio"},
-			{Name: "moment_Nm", Title: "moment about the rear axle that lifts the front", Unit: "Nm"}},
+			desk.Out("total_kg", "Mass", "kg"),
+			desk.Out("cg_x_mm", "Centre of gravity behind the front axle", "mm"),
+			desk.Out("rear_kg", "Load on the rear wheel", "kg"),
+			desk.Out("front_kg", "Load on the front wheel", "kg"),
+			desk.Out("rear_share", "Share on the rear wheel", "ratio"),
+			desk.Out("front_share", "Share on the front wheel", "ratio"),
+			desk.Out("moment_Nm", "Moment about the rear axle that lifts the front", "Nm")},
 		Formula: []string{"rear_kg = sum of parts_kg * parts_x_mm / wheelbase_mm", "front_kg = total_kg - rear_kg",
 			"cg_x_mm = rear_kg * wheelbase_mm / total_kg", "moment_Nm = 9.80665 * wheelbase_m * (rear_kg - total_kg)"},
 		Source:   cgSource,
@@ -101,14 +101,14 @@ func balanceCalcs() []*desk.Calc {
 	}, {
 		Name: "cg-height", Title: "Height of the centre of gravity, by raising one end", Group: balance,
 		Inputs: []desk.Input{wheelbaseInput,
-			{Name: "mass_bike_kg", Title: "mass of the bike", Unit: "kg", Min: 10, Max: 2000},
-			{Name: "low_level_kg", Title: "reading at the end that stays down, bike level", Unit: "kg", Min: 0, Max: 2000},
-			{Name: "low_raised_kg", Title: "reading there with the other end raised", Unit: "kg", Min: 0, Max: 2000},
-			{Name: "lift_mm", Title: "how far the other axle is raised", Unit: "mm", Min: 1, Max: 3000},
-			{Name: "axle_height_mm", Title: "height of the axles, bike level", Unit: "mm", Min: 50, Max: 600}},
+			desk.Num("mass_bike_kg", "Mass of the bike", "kg", "", 10, 2000),
+			desk.Num("low_level_kg", "Reading at the end that stays down, bike level", "kg", "", 0, 2000),
+			desk.Num("low_raised_kg", "Reading there with the other end raised", "kg", "", 0, 2000),
+			desk.Num("lift_mm", "How far the other axle is raised", "mm", "", 1, 3000),
+			desk.Num("axle_height_mm", "Height of the axles, bike level", "mm", "", 50, 600)},
 		Outputs: []desk.Output{
-			{Name: "cg_height_mm", Title: "height of the centre of gravity above the ground", Unit: "mm"},
-			{Name: "per_kg_mm", Title: "change of that height for 1 kg of scale error", Unit: "mm"}},
+			desk.Out("cg_height_mm", "Height of the centre of gravity above the ground", "mm"),
+			desk.Out("per_kg_mm", "Change of that height for 1 kg of scale error", "mm")},
 		Formula: []string{"angle_tan = tan(asin(lift_mm / wheelbase_mm))",
 			"cg_height_mm = axle_height_mm + gain_kg * wheelbase_mm / (mass_bike_kg * angle_tan)"},
 		Source:   "equilibrium of moments: derived, no published source",
@@ -118,14 +118,14 @@ func balanceCalcs() []*desk.Calc {
 	}, {
 		Name: "sprung-ratio", Title: "Sprung to unsprung mass", Group: balance,
 		Inputs: []desk.Input{
-			{Name: "mass_bike_kg", Title: "mass of the bike", Unit: "kg", Min: 1, Max: 2000},
-			{Name: "unsprung_kg", Title: "unsprung mass: wheels, tyres, brakes, half of fork and swing arm", Unit: "kg", Min: 0.1, Max: 1000},
-			{Name: "wheel_out_kg", Title: "taken out of the wheel: hub, sprocket", Unit: "kg", Default: "0", Min: 0, Max: 500},
-			{Name: "wheel_in_kg", Title: "put into the wheel: hub motor", Unit: "kg", Default: "0", Min: 0, Max: 500}},
+			desk.Num("mass_bike_kg", "Mass of the bike", "kg", "", 1, 2000),
+			desk.Num("unsprung_kg", "Unsprung mass: wheels, tyres, brakes, half of fork and swing arm", "kg", "", 0.1, 1000),
+			desk.Num("wheel_out_kg", "Taken out of the wheel: hub, sprocket", "kg", "0", 0, 500),
+			desk.Num("wheel_in_kg", "Put into the wheel: hub motor", "kg", "0", 0, 500)},
 		Outputs: []desk.Output{
-			{Name: "total_after_kg", Title: "mass of the bike after", Unit: "kg"},
-			{Name: "unsprung_after_kg", Title: "unsprung mass after", Unit: "kg"},
-			{Name: "sprung_ratio", Title: "sprung over unsprung", Unit: "ratio"}},
+			desk.Out("total_after_kg", "Mass of the bike after", "kg"),
+			desk.Out("unsprung_after_kg", "Unsprung mass after", "kg"),
+			desk.Out("sprung_ratio", "Sprung over unsprung", "ratio")},
 		Formula:  []string{"sprung_ratio = (total_after_kg - unsprung_after_kg) / unsprung_after_kg"},
 		Source:   "definition; no published source",
 		Cautions: []string{"a heavier wheel follows the road less: spring and damping must be set again, and the brake has more to stop"},
@@ -162,7 +162,7 @@ func doAxleLoads(s *desk.Sheet) {
 		s.Fail("parts_kg", "want a total above 0 kg")
 		return
 	}
-	s.Step("wheelbase_mm", l, "mm", "wheelbase_m")
+	s.Step("wheelbase_mm", l, "mm", "1000 * wheelbase_m")
 	s.Out("total_kg", total, "sum of parts_kg")
 	s.Out("rear_kg", rear, "sum of parts_kg * parts_x_mm / wheelbase_mm")
 	front := s.Out("front_kg", total-rear, "total_kg - rear_kg")
@@ -200,7 +200,7 @@ func doHeight(s *desk.Sheet) {
 		s.Fail("lift_mm", "want less than the wheelbase")
 		return
 	}
-	s.Step("wheelbase_mm", l, "mm", "wheelbase_m")
+	s.Step("wheelbase_mm", l, "mm", "1000 * wheelbase_m")
 	tan := s.Step("angle_tan", math.Tan(math.Asin(lift/l)), "ratio", "tan(asin(lift_mm / wheelbase_mm))")
 	gain := s.Step("gain_kg", raised-level, "kg", "low_raised_kg - low_level_kg")
 	h := s.Out("cg_height_mm", CentreHeight(l, m, gain, lift, r), "axle_height_mm + gain_kg * wheelbase_mm / (mass_bike_kg * angle_tan)")

@@ -15,16 +15,16 @@ const (
 )
 
 var (
-	threadInput  = desk.Input{Name: "thread", Title: "thread, such as M10x1.25, M8, 1/4-20 or 3/8-24 UNF", Text: true}
-	classInput   = desk.Input{Name: "class", Title: "property class or grade on the bolt head", Choices: classes()}
-	proofInput   = desk.Input{Name: "proof_N", Title: "proof load, where the standard's table is at hand", Unit: "N", Default: "-", Min: 1, Max: 999000}
-	kInput       = desk.Input{Name: "k", Title: "nut factor K: 0.20 dry, 0.17 zinc, 0.15 lubricated", Unit: "ratio", Default: "0.20", Min: 0.05, Max: 0.6}
-	scatterInput = desk.Input{Name: "scatter", Title: "scatter of the preload with a torque wrench", Unit: "ratio", Default: "0.30", Min: 0, Max: 0.6}
+	threadInput  = desk.Input{Name: "thread", Title: "Thread, such as M10x1.25, M8, 1/4-20 or 3/8-24 UNF", Text: true}
+	classInput   = desk.Choice("class", "Property class or grade on the bolt head", "", classes()...)
+	proofInput   = desk.Num("proof_N", "Proof load, where the standard's table is at hand", "N", "-", 1, 999000)
+	kInput       = desk.Num("k", "Nut factor K: 0.20 dry, 0.17 zinc, 0.15 lubricated", "ratio", "0.20", 0.05, 0.6)
+	scatterInput = desk.Num("scatter", "Scatter of the preload with a torque wrench", "ratio", "0.30", 0, 0.6)
 
 	scattered = []desk.Output{
-		{Name: "preload_low_N", Title: "preload at the low end of the scatter", Unit: "N"},
-		{Name: "preload_high_N", Title: "preload at the high end of the scatter", Unit: "N"},
-		{Name: "proof_share", Title: "aimed preload over proof load", Unit: "ratio"},
+		desk.Out("preload_low_N", "Preload at the low end of the scatter", "N"),
+		desk.Out("preload_high_N", "Preload at the high end of the scatter", "N"),
+		desk.Out("proof_share", "Aimed preload over proof load", "ratio"),
 	}
 )
 
@@ -37,7 +37,7 @@ func boltCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "thread-area", Title: "Tensile stress area of a thread", Group: bolts,
 		Inputs:  []desk.Input{threadInput},
-		Outputs: []desk.Output{{Name: "area_mm2", Title: "tensile stress area", Unit: "mm2"}, {Name: "area_in2", Title: "tensile stress area", Unit: "in2"}},
+		Outputs: []desk.Output{desk.Out("area_mm2", "Tensile stress area", "mm2"), desk.Out("area_in2", "Tensile stress area", "in2")},
 		Formula: []string{"area_mm2 = pi / 4 * (d_mm - 0.9382 * pitch_mm)^2, Unified threads with 0.9743"},
 		Source:  areaSource,
 		Valid:   "60° threads of standard form, metric or Unified",
@@ -51,8 +51,8 @@ func boltCalcs() []*desk.Calc {
 		Name: "bolt-proof", Title: "Proof and ultimate load of a bolt", Group: bolts,
 		Inputs: []desk.Input{threadInput, classInput},
 		Outputs: []desk.Output{
-			{Name: "proof_N", Title: "proof load", Unit: "N"},
-			{Name: "ultimate_N", Title: "least ultimate load in tension", Unit: "N"}},
+			desk.Out("proof_N", "Proof load", "N"),
+			desk.Out("ultimate_N", "Least ultimate load in tension", "N")},
 		Formula:  []string{"proof_N = area_mm2 * proof_MPa", "ultimate_N = area_mm2 * tensile_MPa"},
 		Source:   proofSource + "; " + areaSource,
 		Valid:    "static tension, room temperature; ISO classes to M39, SAE grades 1/4 to 1 1/2 in; printed tables round to three figures (0.6 %)",
@@ -75,12 +75,12 @@ func boltCalcs() []*desk.Calc {
 	}, {
 		Name: "bolt-torque", Title: "Torque for a preload", Group: bolts,
 		Inputs: []desk.Input{threadInput, optional(classInput), proofInput,
-			{Name: "share", Title: "share of the proof load", Unit: "ratio", Default: "0.75", Min: 0.05, Max: 1},
-			{Name: "preload_N", Title: "preload, where it is chosen itself", Unit: "N", Default: "-", Min: 1, Max: 999000},
+			desk.Num("share", "Share of the proof load", "ratio", "0.75", 0.05, 1),
+			desk.Num("preload_N", "Preload, where it is chosen itself", "N", "-", 1, 999000),
 			kInput, scatterInput},
 		Outputs: append([]desk.Output{
-			{Name: "preload_N", Title: "preload aimed at", Unit: "N"},
-			{Name: "torque_Nm", Title: "torque", Unit: "Nm"}}, scattered...),
+			desk.Out("preload_N", "Preload aimed at", "N"),
+			desk.Out("torque_Nm", "Torque", "Nm")}, scattered...),
 		Formula:  []string{"preload_N = share * proof_N", "torque_Nm = k * d_mm / 1000 * preload_N"},
 		Source:   kSource + "; 0.75 of proof for a joint that will be undone: a tutorial after a textbook (read); " + proofSource,
 		Valid:    "a clean joint of steel on steel, tightened by torque, temperature of the room",
@@ -89,9 +89,9 @@ func boltCalcs() []*desk.Calc {
 	}, {
 		Name: "bolt-preload", Title: "Preload that a torque gives", Group: bolts,
 		Inputs: []desk.Input{threadInput,
-			{Name: "torque_Nm", Title: "torque", Unit: "Nm", Min: 0.01, Max: 10000},
+			desk.Num("torque_Nm", "Torque", "Nm", "", 0.01, 10000),
 			kInput, scatterInput, optional(classInput), proofInput},
-		Outputs:  append([]desk.Output{{Name: "preload_N", Title: "preload", Unit: "N"}}, scattered...),
+		Outputs:  append([]desk.Output{desk.Out("preload_N", "Preload", "N")}, scattered...),
 		Formula:  []string{"preload_N = torque_Nm / (k * d_mm / 1000)"},
 		Source:   kSource + "; " + proofSource,
 		Valid:    "a clean joint of steel on steel, tightened by torque, temperature of the room",
@@ -109,10 +109,10 @@ func boltCalcs() []*desk.Calc {
 	}, {
 		Name: "bolt-shear", Title: "Shear of a bolt through its thread", Group: bolts,
 		Inputs: []desk.Input{threadInput,
-			{Name: "class", Title: "property class on the bolt head", Choices: shearClasses()},
-			{Name: "planes", Title: "shear planes: 1 for a lap, 2 for a clevis", Unit: "count", Default: "1", Min: 1, Max: 2},
-			{Name: "gamma_M2", Title: "partial factor", Unit: "ratio", Default: "1.25", Min: 1, Max: 3}},
-		Outputs: []desk.Output{{Name: "shear_N", Title: "design shear resistance", Unit: "N"}},
+			desk.Choice("class", "Property class on the bolt head", "", shearClasses()...),
+			desk.Num("planes", "Shear planes: 1 for a lap, 2 for a clevis", "count", "1", 1, 2),
+			desk.Num("gamma_M2", "Partial factor", "ratio", "1.25", 1, 3)},
+		Outputs: []desk.Output{desk.Out("shear_N", "Design shear resistance", "N")},
 		Formula: []string{"shear_N = planes * alpha_v * fub_MPa * area_mm2 / gamma_M2"},
 		Source:  "EN 1993-1-8 table 3.4 (bolt table read for 8.8 and 10.9, other classes from memory); " + areaSource,
 		Valid:   "structural steelwork, static load, metric bolts of class 4.6 to 10.9; no fatigue",
@@ -127,10 +127,7 @@ func boltCalcs() []*desk.Calc {
 				s.Fail("thread", "want a metric thread: EN 1993-1-8 has no Unified bolts")
 				return
 			}
-			n, ok := whole(s, "planes")
-			if !ok {
-				return
-			}
+			n := s.Whole("planes")
 			a := area(s, t)
 			f := shearFactor[s.Text("class")]
 			s.Step("alpha_v", f.alpha, "ratio", "of class")

@@ -36,33 +36,33 @@ const (
 	stopRule   = "a conversion changes mass and its place: brakes must be checked again, at low speed first, on closed ground"
 )
 
-var stopSpeed = desk.Input{Name: "test_speed_kmh", Title: "brake test speed", Unit: "km/h", Min: 1, Max: 200}
+var stopSpeed = desk.Num("test_speed_kmh", "Brake test speed", "km/h", "", 1, 200)
 
 func brakeCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "stop-distance", Title: "Longest stopping distance at a test speed", Group: brakes,
 		Inputs: []desk.Input{stopSpeed,
-			{Name: "brake_front_min_ms2", Title: "deceleration, front brake only", Unit: "m/s2", Default: "4.4", Min: 0.1, Max: 15},
-			{Name: "brake_rear_min_ms2", Title: "deceleration, rear brake only", Unit: "m/s2", Default: "2.9", Min: 0.1, Max: 15}},
+			desk.Num("brake_front_min_ms2", "Deceleration, front brake only", "m/s2", "4.4", 0.1, 15),
+			desk.Num("brake_rear_min_ms2", "Deceleration, rear brake only", "m/s2", "2.9", 0.1, 15)},
 		Outputs: []desk.Output{
-			{Name: "stop_front_max_m", Title: "longest stop, front only", Unit: "m"},
-			{Name: "stop_rear_max_m", Title: "longest stop, rear only", Unit: "m"}},
-		Formula: []string{"stop_front_max_m = 0.1 * test_speed_kmh + (test_speed_kmh)^2 / (25.92 * brake_front_min_ms2)",
-			"stop_rear_max_m = 0.1 * test_speed_kmh + (test_speed_kmh)^2 / (25.92 * brake_rear_min_ms2)"},
+			desk.Out("stop_front_max_m", "Longest stop, front only", "m"),
+			desk.Out("stop_rear_max_m", "Longest stop, rear only", "m")},
+		Formula: []string{"stop_front_max_m = 0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_front_min_ms2)",
+			"stop_rear_max_m = 0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_rear_min_ms2)"},
 		Source:   stopSource,
 		Valid:    "dry, level, good surface, brakes cold, wheels not locked; speed in km/h, distance in m",
 		Cautions: []string{stopRule},
 		Do: func(s *desk.Sheet) {
 			v := s.Num("test_speed_kmh")
-			s.Out("stop_front_max_m", StopDistance(v, s.Num("brake_front_min_ms2")), "0.1 * test_speed_kmh + (test_speed_kmh)^2 / (25.92 * brake_front_min_ms2)")
-			s.Out("stop_rear_max_m", StopDistance(v, s.Num("brake_rear_min_ms2")), "0.1 * test_speed_kmh + (test_speed_kmh)^2 / (25.92 * brake_rear_min_ms2)")
+			s.Out("stop_front_max_m", StopDistance(v, s.Num("brake_front_min_ms2")), "0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_front_min_ms2)")
+			s.Out("stop_rear_max_m", StopDistance(v, s.Num("brake_rear_min_ms2")), "0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_rear_min_ms2)")
 		},
 	}, {
 		Name: "stop-deceleration", Title: "Deceleration from a measured stop", Group: brakes,
 		Inputs: []desk.Input{stopSpeed,
-			{Name: "stop_m", Title: "stopping distance measured, from touching the lever", Unit: "m", Min: 0.1, Max: 1000}},
-		Outputs:  []desk.Output{{Name: "brake_ms2", Title: "mean deceleration", Unit: "m/s2"}},
-		Formula:  []string{"brake_ms2 = (test_speed_kmh)^2 / (25.92 * (stop_m - 0.1 * test_speed_kmh))"},
+			desk.Num("stop_m", "Stopping distance measured, from touching the lever", "m", "", 0.1, 1000)},
+		Outputs:  []desk.Output{desk.Out("brake_ms2", "Mean deceleration", "m/s2")},
+		Formula:  []string{"brake_ms2 = test_speed_kmh^2 / (25.92 * (stop_m - 0.1 * test_speed_kmh))"},
 		Source:   stopSource,
 		Valid:    "as stop-distance; the stop must be longer than 0.1 V",
 		Cautions: []string{stopRule, "a speedometer reads high: measure the speed, 5 % of speed is 10 % of distance"},
@@ -72,24 +72,24 @@ func brakeCalcs() []*desk.Calc {
 				s.Fail("stop_m", "want more than 0.1 V, the free travel before the brake bites")
 				return
 			}
-			if a := s.Out("brake_ms2", StopDeceleration(v, d), "(test_speed_kmh)^2 / (25.92 * (stop_m - 0.1 * test_speed_kmh))"); a > 10 {
+			if a := s.Out("brake_ms2", StopDeceleration(v, d), "test_speed_kmh^2 / (25.92 * (stop_m - 0.1 * test_speed_kmh))"); a > 10 {
 				s.Note("more than 10 m/s²: tyres on a road hardly give that, check speed and distance")
 			}
 		},
 	}, {
 		Name: "brake-transfer", Title: "Load transfer in braking", Group: brakes,
 		Inputs: []desk.Input{
-			{Name: "mass_bike_kg", Title: "mass of the bike", Unit: "kg", Min: 1, Max: 2000},
-			{Name: "mass_rider_kg", Title: "rider with kit", Unit: "kg", Default: "0", Min: 0, Max: 500},
-			{Name: "brake_ms2", Title: "deceleration", Unit: "m/s2", Min: 0, Max: 15},
-			{Name: "cg_height_mm", Title: "height of the centre of gravity, bike and rider together", Unit: "mm", Min: 1, Max: 2000},
+			desk.Num("mass_bike_kg", "Mass of the bike", "kg", "", 1, 2000),
+			desk.Num("mass_rider_kg", "Rider with kit", "kg", "0", 0, 500),
+			desk.Num("brake_ms2", "Deceleration", "m/s2", "", 0, 15),
+			desk.Num("cg_height_mm", "Height of the centre of gravity, bike and rider together", "mm", "", 1, 2000),
 			wheelbaseInput,
-			{Name: "rear_kg", Title: "rear load at rest, bike and rider together", Unit: "kg", Default: "-", Min: 0, Max: 2500}},
+			desk.Num("rear_kg", "Rear load at rest, bike and rider together", "kg", "-", 0, 2500)},
 		Outputs: []desk.Output{
-			{Name: "transfer_kg", Title: "load that moves to the front wheel", Unit: "kg"},
-			{Name: "rear_braking_kg", Title: "load left on the rear wheel", Unit: "kg"},
-			{Name: "front_braking_kg", Title: "load on the front wheel", Unit: "kg"},
-			{Name: "rear_lifts_ms2", Title: "deceleration at which the rear wheel lifts", Unit: "m/s2"}},
+			desk.Out("transfer_kg", "Load that moves to the front wheel", "kg"),
+			desk.Out("rear_braking_kg", "Load left on the rear wheel", "kg"),
+			desk.Out("front_braking_kg", "Load on the front wheel", "kg"),
+			desk.Out("rear_lifts_ms2", "Deceleration at which the rear wheel lifts", "m/s2")},
 		Formula: []string{"transfer_kg = mass_kg * brake_ms2 * cg_height_mm / (9.80665 * wheelbase_mm)",
 			"rear_braking_kg = rear_kg - transfer_kg", "rear_lifts_ms2 = 9.80665 * rear_kg / mass_kg * wheelbase_mm / cg_height_mm"},
 		Source:   "equilibrium of moments, m a h / (g L): derived, no published source",
@@ -98,7 +98,7 @@ func brakeCalcs() []*desk.Calc {
 		Do: func(s *desk.Sheet) {
 			a, h, l := s.Num("brake_ms2"), s.Num("cg_height_mm"), 1000*s.Num("wheelbase_m")
 			m := s.Step("mass_kg", s.Num("mass_bike_kg")+s.Num("mass_rider_kg"), "kg", "mass_bike_kg + mass_rider_kg")
-			s.Step("wheelbase_mm", l, "mm", "wheelbase_m")
+			s.Step("wheelbase_mm", l, "mm", "1000 * wheelbase_m")
 			moved := s.Out("transfer_kg", LoadTransfer(m, a, h, l), "mass_kg * brake_ms2 * cg_height_mm / (9.80665 * wheelbase_mm)")
 			if !s.Has("rear_kg") {
 				return
@@ -118,9 +118,9 @@ func brakeCalcs() []*desk.Calc {
 	}, {
 		Name: "mount-load", Title: "Load test of mounts", Group: brakes,
 		Inputs: []desk.Input{
-			{Name: "pack_mass_kg", Title: "mass of the pack with its case", Unit: "kg", Min: 0, Max: 1000},
-			{Name: "mount_g", Title: "design acceleration for the mounts", Unit: "g", Default: "8", Min: 0, Max: 100}},
-		Outputs:  []desk.Output{{Name: "mount_load_N", Title: "load on all mounts together", Unit: "N"}},
+			desk.Num("pack_mass_kg", "Mass of the pack with its case", "kg", "", 0, 1000),
+			desk.Num("mount_g", "Design acceleration for the mounts", "g", "8", 0, 100)},
+		Outputs:  []desk.Output{desk.Out("mount_load_N", "Load on all mounts together", "N")},
 		Formula:  []string{"mount_load_N = pack_mass_kg * 9.81 * mount_g"},
 		Source:   "F = m g n: derived, no published source; n comes from the authority, 8 is a placeholder (common practice, no published source)",
 		Valid:    "static test load with the force through the centre of gravity; a lever arm adds bending",

@@ -5,7 +5,6 @@
 package mechanics
 
 import (
-	"math"
 	"slices"
 
 	"ampwright/calc/desk"
@@ -19,13 +18,3 @@ func Calcs() []*desk.Calc {
 // gravity is the standard acceleration of free fall in m/s², exact by
 // definition: 3rd General Conference on Weights and Measures, 1901.
 const gravity = 9.80665
-
-// whole returns a number of things; a fraction of one is refused.
-func whole(s *desk.Sheet, name string) (n float64, ok bool) {
-	n = s.Num(name)
-	if n != math.Trunc(n) {
-		s.Fail(name, "want a whole number")
-		return n, false
-	}
-	return n, true
-}

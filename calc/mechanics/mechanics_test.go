@@ -5,31 +5,17 @@ import (
 	"strings"
 	"testing"
 
-	"ampwright/calc/desk"
-	"ampwright/calc/unit"
+	"ampwright/calc/desk/desktest"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
-func find(t testing.TB, name string) *desk.Calc {
-	for _, c := range Calcs() {
-		if c.Name == name {
-			return c
-		}
-	}
-	t.Fatalf("no calculation %s", name)
-	return nil
-}
-
-func typed(text string) map[string]string {
-	in := map[string]string{}
-	for _, p := range strings.Split(text, ";") {
-		if k, v, ok := strings.Cut(p, "="); ok {
-			in[strings.TrimSpace(k)] = strings.TrimSpace(v)
-		}
-	}
-	return in
+func TestWorking(t *testing.T) {
+	desktest.Working(t, Calcs(), desktest.Options{Texts: map[string][]string{
+		"thread": {"M5", "M8", "M10x1.25", "M20", "1/4-20", "3/8-24 UNF", "7/8 UNC", "#10-32"},
+		"tyre":   {"130/80-17", "3.00-18", "4.10-18", "MT90-16"},
+	}})
 }
 
 func TestParseThread(t *testing.T) {
@@ -199,7 +185,7 @@ func TestWrongInput(t *testing.T) {
 		{"brake-transfer", "mass_bike_kg=124; brake_ms2=4; cg_height_mm=600; wheelbase_m=1.3; rear_kg=130", "no more than bike and rider"},
 		{"mount-load", "pack_mass_kg=36; mount_g=NaN", "is not a number"},
 	} {
-		_, err := find(t, tt.calc).Run(typed(tt.in), unit.Style{})
+		_, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.ErrorContains(t, err, tt.want, "%s %s", tt.calc, tt.in)
 	}
 }
@@ -223,7 +209,7 @@ func TestNotes(t *testing.T) {
 		{"stop-deceleration", "test_speed_kmh=30; stop_m=5", "check speed and distance"},
 		{"brake-transfer", "mass_bike_kg=124; brake_ms2=9; cg_height_mm=800; wheelbase_m=1; rear_kg=60", "off the ground"},
 	} {
-		res, err := find(t, tt.calc).Run(typed(tt.in), unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err, tt.in)
 		require.Contains(t, strings.Join(res.Notes, "\n"), tt.want, "%s %s", tt.calc, tt.in)
 	}
@@ -242,7 +228,7 @@ func TestAgreesWithThePlan(t *testing.T) {
 		{"stop-distance", "test_speed_kmh=30", "stop_front_max_m", 3 + 900/25.92/4.4},
 		{"stop-distance", "test_speed_kmh=30", "stop_rear_max_m", 3 + 900/25.92/2.9},
 	} {
-		res, err := find(t, tt.calc).Run(typed(tt.in), unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err)
 		got, ok := res.Get(tt.out)
 		require.True(t, ok, tt.out)
@@ -354,23 +340,4 @@ func TestBalanceProperties(t *testing.T) {
 		require.InEpsilon(t, h, CentreHeight(l, total, raised-level, lift, r), 1e-6)
 		require.InEpsilon(t, 5.0, SprungRatio(6*total, total), 1e-9)
 	})
-}
-
-// Every calculation says what an inspector needs, and never promises.
-func TestCalcsAreComplete(t *testing.T) {
-	for _, c := range Calcs() {
-		require.NotEmpty(t, c.Title)
-		require.NotEmpty(t, c.Group)
-		require.NotEmpty(t, c.Source, c.Name)
-		require.NotEmpty(t, c.Formula, c.Name)
-		require.NotEmpty(t, c.Inputs, c.Name)
-		for _, in := range c.Inputs {
-			require.True(t, in.Text || len(in.Choices) > 0 || unit.Known(in.Unit) && in.Min < in.Max, "%s %s", c.Name, in.Name)
-		}
-		for _, o := range c.Outputs {
-			require.True(t, unit.Known(o.Unit), "%s %s", c.Name, o.Name)
-		}
-		all := strings.ToLower(c.Title + c.Valid + c.Source + strings.Join(c.Cautions, " "))
-		require.NotContains(t, all, "safe", c.Name)
-	}
 }

@@ -117,13 +117,13 @@ func percent(s string) float64 {
 func tyreCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "tyre-size", Title: "Diameter and circumference of a tyre", Group: "tyre and wheel",
-		Inputs: []desk.Input{{Name: "tyre", Title: "size on the tyre, such as 130/80-17, 3.00-18 or MT90-16", Text: true}},
+		Inputs: []desk.Input{{Name: "tyre", Title: "Size on the tyre, such as 130/80-17, 3.00-18 or MT90-16", Text: true}},
 		Outputs: []desk.Output{
-			{Name: "height_mm", Title: "section height", Unit: "mm"},
-			{Name: "diameter_mm", Title: "nominal overall diameter", Unit: "mm"},
-			{Name: "circ_mm", Title: "nominal circumference", Unit: "mm"},
-			{Name: "turns_km", Title: "turns per kilometre", Unit: "count"},
-			{Name: "rolled_circ_m", Title: "rolled circumference under load, estimate", Unit: "m"}},
+			desk.Out("height_mm", "Section height", "mm"),
+			desk.Out("diameter_mm", "Nominal overall diameter", "mm"),
+			desk.Out("circ_mm", "Nominal circumference", "mm"),
+			desk.Out("turns_km", "Turns per kilometre", "count"),
+			desk.Out("rolled_circ_m", "Rolled circumference under load, estimate", "m")},
 		Formula: []string{"height_mm = width_mm * aspect", "diameter_mm = 25.4 * rim_in + 2 * height_mm", "circ_mm = pi * diameter_mm"},
 		Source: "nominal geometry; inch series after a tyre maker's fitment guide (read); alphabetical sizes after a seller's chart (read); " +
 			"rolled 3.05 D: rule of thumb for radials, from memory",

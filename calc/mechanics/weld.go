@@ -24,7 +24,7 @@ func WeldLeg(loadN, lengthMM, stressMPa float64) float64 {
 	return loadN / (throat * lengthMM * stressMPa)
 }
 
-var fexxInput = desk.Input{Name: "fexx_MPa", Title: "tensile strength of the weld metal: E70 is 70 ksi", Unit: "MPa", Min: 200, Max: 1000}
+var fexxInput = desk.Num("fexx_MPa", "Tensile strength of the weld metal: E70 is 70 ksi", "MPa", "", 200, 1000)
 
 const weldSource = "throat 0.707 leg; 0.30 FEXX allowable (AWS D1.1, AISC; rule read at a calculator's page); 0.75 x 0.60 FEXX factored (AISC, from memory)"
 
@@ -35,12 +35,12 @@ var weldCautions = []string{"fatigue of frame welds is not covered: a frame or s
 func weldCalcs() []*desk.Calc {
 	return []*desk.Calc{{
 		Name: "weld-strength", Title: "Static strength of a fillet weld", Group: axle,
-		Inputs: []desk.Input{{Name: "leg_mm", Title: "leg of the fillet", Unit: "mm", Min: 0.5, Max: 50}, fexxInput},
+		Inputs: []desk.Input{desk.Num("leg_mm", "Leg of the fillet", "mm", "", 0.5, 50), fexxInput},
 		Outputs: []desk.Output{
-			{Name: "throat_mm", Title: "throat", Unit: "mm"},
-			{Name: "allow_MPa", Title: "allowable shear stress", Unit: "MPa"},
-			{Name: "allow_N_mm", Title: "allowable load per length", Unit: "N/mm"},
-			{Name: "design_N_mm", Title: "factored strength per length (loads factored too)", Unit: "N/mm"}},
+			desk.Out("throat_mm", "Throat", "mm"),
+			desk.Out("allow_MPa", "Allowable shear stress", "MPa"),
+			desk.Out("allow_N_mm", "Allowable load per length", "N/mm"),
+			desk.Out("design_N_mm", "Factored strength per length (loads factored too)", "N/mm")},
 		Formula:  []string{"throat_mm = 0.707 * leg_mm", "allow_N_mm = throat_mm * 0.30 * fexx_MPa", "design_N_mm = throat_mm * 0.75 * 0.60 * fexx_MPa"},
 		Source:   weldSource,
 		Valid:    "equal-leg fillet of full throat in structural steel, static load, filler that matches the parent metal",
@@ -56,11 +56,11 @@ func weldCalcs() []*desk.Calc {
 	}, {
 		Name: "weld-leg", Title: "Leg of a fillet weld for a static load", Group: axle,
 		Inputs: []desk.Input{
-			{Name: "weld_load_N", Title: "load along the weld", Unit: "N", Min: 0, Max: 999000},
-			{Name: "weld_length_mm", Title: "length of weld, all runs", Unit: "mm", Min: 1, Max: 10000}, fexxInput},
+			desk.Num("weld_load_N", "Load along the weld", "N", "", 0, 999000),
+			desk.Num("weld_length_mm", "Length of weld, all runs", "mm", "", 1, 10000), fexxInput},
 		Outputs: []desk.Output{
-			{Name: "allow_MPa", Title: "allowable shear stress", Unit: "MPa"},
-			{Name: "leg_mm", Title: "least leg", Unit: "mm"}},
+			desk.Out("allow_MPa", "Allowable shear stress", "MPa"),
+			desk.Out("leg_mm", "Least leg", "mm")},
 		Formula:  []string{"allow_MPa = 0.30 * fexx_MPa", "leg_mm = weld_load_N / (0.707 * weld_length_mm * allow_MPa)"},
 		Source:   weldSource,
 		Valid:    "equal-leg fillet of full throat in structural steel, static load shared evenly over the length, no bending of the joint",

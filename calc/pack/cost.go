@@ -11,7 +11,7 @@ func WallKWh(packKWh, eff float64) float64 { return packKWh / eff }
 func CentsPerKm(whKm, eff, centsKWh float64) float64 { return whKm / 1000 / eff * centsKWh }
 
 func price() desk.Input {
-	return num("elec_cents_kWh", "Electricity price", "cents/kWh", "31", 0, 10000)
+	return desk.Num("elec_cents_kWh", "Electricity price", "cents/kWh", "31", 0, 10000)
 }
 
 func wallCalc() *desk.Calc {
@@ -20,13 +20,13 @@ func wallCalc() *desk.Calc {
 		Title: "Energy and cost of a charge at the wall",
 		Group: groupCost,
 		Inputs: []desk.Input{
-			num("pack_kWh", "Pack energy", "kWh", "3.1", 0.001, 500),
-			num("usable_fraction", "Share of the pack put back", "ratio", "1", 0, 1),
+			desk.Num("pack_kWh", "Pack energy", "kWh", "3.1", 0.001, 500),
+			desk.Num("usable_fraction", "Share of the pack put back", "ratio", "1", 0, 1),
 			chargeEff(), price(),
 		},
 		Outputs: []desk.Output{
-			out("wall_kWh", "Energy from the wall", "kWh"),
-			out("charge_cents", "Cost of the charge", "cents"),
+			desk.Out("wall_kWh", "Energy from the wall", "kWh"),
+			desk.Out("charge_cents", "Cost of the charge", "cents"),
 		},
 		Formula: []string{"wall_kWh = pack_kWh * usable_fraction / charge_eff", "charge_cents = wall_kWh * elec_cents_kWh"},
 		Source:  "energy balance",
@@ -43,19 +43,19 @@ func distanceCostCalc() *desk.Calc {
 		Title: "Electricity per distance, against a petrol twin",
 		Group: groupCost,
 		Inputs: []desk.Input{
-			num("wh_km", "Energy per kilometre from the pack", "Wh/km", "", 0, 2000),
+			desk.Num("wh_km", "Energy per kilometre from the pack", "Wh/km", "", 0, 2000),
 			chargeEff(), price(),
-			num("petrol_l_100km", "Petrol the donor took", "l/100km", "-", 0, 100),
-			num("petrol_cents_l", "Petrol price", "cents/l", "-", 0, 10000),
-			num("net_spend_cents", "Net spend on the build, to be earned back", "cents", "-", 0, 1e10),
+			desk.Num("petrol_l_100km", "Petrol the donor took", "l/100km", "-", 0, 100),
+			desk.Num("petrol_cents_l", "Petrol price", "cents/l", "-", 0, 10000),
+			desk.Num("net_spend_cents", "Net spend on the build, to be earned back", "cents", "-", 0, 1e10),
 		},
 		Outputs: []desk.Output{
-			out("wall_wh_km", "Energy per kilometre at the wall", "Wh/km"),
-			out("cost_km_cents", "Electricity per km", "cents/km"),
-			out("cost_per_100km_cents", "Electricity per 100 km", "cents"),
-			out("petrol_per_100km_cents", "Petrol per 100 km", "cents"),
-			out("saving_per_100km_cents", "Electricity costs less by, per 100 km", "cents"),
-			out("payback_km", "Distance that earns the build back", "km"),
+			desk.Out("wall_wh_km", "Energy per kilometre at the wall", "Wh/km"),
+			desk.Out("cost_km_cents", "Electricity per km", "cents/km"),
+			desk.Out("cost_per_100km_cents", "Electricity per 100 km", "cents"),
+			desk.Out("petrol_per_100km_cents", "Petrol per 100 km", "cents"),
+			desk.Out("saving_per_100km_cents", "Electricity costs less by, per 100 km", "cents"),
+			desk.Out("payback_km", "Distance that earns the build back", "km"),
 		},
 		Formula: []string{
 			"cost_km_cents = wh_km / 1000 / charge_eff * elec_cents_kWh",

@@ -16,21 +16,21 @@ func energyCalc() *desk.Calc {
 		Group: groupPack,
 		Inputs: []desk.Input{
 			cellsSeries(), cellsParallel(),
-			num("cell_V_nom", "Nominal cell voltage", "V", "3.7", 0.5, 5),
-			num("cell_Ah_rated", "Capacity of one cell", "Ah", "26", 0.01, 2000),
-			num("pack_Ah_design", "Capacity of the weakest group, if it is known", "Ah", "-", 0.01, 10000),
+			desk.Num("cell_V_nom", "Nominal cell voltage", "V", "3.7", 0.5, 5),
+			desk.Num("cell_Ah_rated", "Capacity of one cell", "Ah", "26", 0.01, 2000),
+			desk.Num("pack_Ah_design", "Capacity of the weakest group, if it is known", "Ah", "-", 0.01, 10000),
 		},
 		Outputs: []desk.Output{
-			out("cell_count", "Cells in the pack", "count"),
-			out("pack_nom_V", "Nominal pack voltage", "V"),
-			out("pack_Ah", "Pack capacity", "Ah"),
-			out("pack_kWh", "Pack energy", "kWh"),
+			desk.Out("cell_count", "Cells in the pack", "count"),
+			desk.Out("pack_nom_V", "Nominal pack voltage", "V"),
+			desk.Out("pack_Ah", "Pack capacity", "Ah"),
+			desk.Out("pack_kWh", "Pack energy", "kWh"),
 		},
 		Formula: []string{"pack_kWh = cells_series * cell_V_nom * cells_parallel * cell_Ah_rated / 1000", "or pack_nom_V * pack_Ah_design / 1000"},
 		Source:  "definition of energy, V x Ah",
 		Valid:   "the weakest group sets the capacity; new, alike cells unless pack_Ah_design is given",
 		Do: func(s *desk.Sheet) {
-			ns, np := whole(s, "cells_series"), whole(s, "cells_parallel")
+			ns, np := s.Whole("cells_series"), s.Whole("cells_parallel")
 			s.Out("cell_count", ns*np, "cells_series * cells_parallel")
 			v := s.Out("pack_nom_V", ns*s.Num("cell_V_nom"), "cells_series * cell_V_nom")
 			c, formula := np*s.Num("cell_Ah_rated"), "cells_parallel * cell_Ah_rated"
@@ -52,19 +52,19 @@ func cRateCalc() *desk.Calc {
 		Title: "C-rate of a current, and the current per cell",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("batt_A", "Battery current", "A", "", 0, 5000),
-			num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
+			desk.Num("batt_A", "Battery current", "A", "", 0, 5000),
+			desk.Num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
 			cellsParallel(),
 		},
 		Outputs: []desk.Output{
-			out("c_rate", "C-rate, multiples of the capacity per hour", "ratio"),
-			out("cell_A", "Current per cell, shared equally", "A"),
+			desk.Out("c_rate", "C-rate, multiples of the capacity per hour", "ratio"),
+			desk.Out("cell_A", "Current per cell, shared equally", "A"),
 		},
 		Formula:  []string{"c_rate = batt_A / pack_Ah", "cell_A = batt_A / cells_parallel"},
 		Source:   "definition of the C-rate",
 		Cautions: []string{"unequal cells share unequally: group-current-share"},
 		Do: func(s *desk.Sheet) {
-			np := whole(s, "cells_parallel")
+			np := s.Whole("cells_parallel")
 			s.Out("c_rate", CRate(s.Num("batt_A"), s.Num("pack_Ah")), "batt_A / pack_Ah")
 			s.Out("cell_A", s.Num("batt_A")/np, "batt_A / cells_parallel")
 		},
@@ -77,10 +77,10 @@ func cRateCurrentCalc() *desk.Calc {
 		Title: "Current of a C-rate",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("c_rate", "C-rate, multiples of the capacity per hour", "count", "", 0, 100),
-			num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
+			desk.Num("c_rate", "C-rate, multiples of the capacity per hour", "count", "", 0, 100),
+			desk.Num("pack_Ah", "Pack capacity", "Ah", "42", 0.01, 10000),
 		},
-		Outputs: []desk.Output{out("batt_A", "Battery current", "A")},
+		Outputs: []desk.Output{desk.Out("batt_A", "Battery current", "A")},
 		Formula: []string{"batt_A = c_rate * pack_Ah"},
 		Source:  "definition of the C-rate",
 		Do: func(s *desk.Sheet) {

@@ -4,8 +4,6 @@
 package pack
 
 import (
-	"math"
-
 	"ampwright/calc/desk"
 )
 
@@ -13,13 +11,12 @@ import (
 func Calcs() []*desk.Calc {
 	return []*desk.Calc{
 		voltageCalc(), energyCalc(), cRateCalc(), cRateCurrentCalc(),
-		chargeTimeCalc(), chargeTimeCurrentCalc(),
 		loadStepCalc(), loadResistorCalc(), resistanceCalc(), shareCalc(),
 		peukertTimeCalc(), peukertExponentCalc(),
 		ocvCalc(), socCalc(),
 		selfDischargeCalc(), restDropCalc(), fadeCalc(), imbalanceCalc(),
 		dcdcCalc(), budgetCalc(), accessoryCalc(),
-		wallCalc(), distanceCostCalc(),
+		chargeTimeCalc(), chargeTimeCurrentCalc(), wallCalc(), distanceCostCalc(),
 	}
 }
 
@@ -32,31 +29,14 @@ const (
 
 const datasheetFirst = "the cell maker's data sheet overrides every figure here"
 
-func num(name, title, unit, def string, lo, hi float64) desk.Input {
-	return desk.Input{Name: name, Title: title, Unit: unit, Default: def, Min: lo, Max: hi}
-}
-
-func out(name, title, unit string) desk.Output {
-	return desk.Output{Name: name, Title: title, Unit: unit}
-}
-
-// whole returns a count that was typed, and refuses half a piece.
-func whole(s *desk.Sheet, name string) float64 {
-	n := s.Num(name)
-	if n != math.Trunc(n) {
-		s.Fail(name, "want a whole number")
-	}
-	return n
-}
-
 func cellsSeries() desk.Input {
-	return num("cells_series", "Cells in series", "count", "20", 1, 400)
+	return desk.Num("cells_series", "Cells in series", "count", "20", 1, 400)
 }
 
 func cellsParallel() desk.Input {
-	return num("cells_parallel", "Cells in parallel per group", "count", "2", 1, 500)
+	return desk.Num("cells_parallel", "Cells in parallel per group", "count", "2", 1, 500)
 }
 
 func chargeEff() desk.Input {
-	return num("charge_eff", "Wall-to-pack efficiency", "ratio", "0.88", 0.3, 1)
+	return desk.Num("charge_eff", "Wall-to-pack efficiency", "ratio", "0.88", 0.3, 1)
 }

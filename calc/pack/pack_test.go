@@ -1,14 +1,22 @@
 package pack
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
+	"ampwright/calc/desk/desktest"
 	"ampwright/calc/unit"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
+
+func TestWorking(t *testing.T) {
+	desktest.Working(t, Calcs(), desktest.Options{Unread: map[string]string{
+		"peukert-exponent": "it is a logarithm", "self-discharge": "it is a power",
+	}})
+}
 
 func TestPolymerCurve(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -51,7 +59,7 @@ func TestSoCRange(t *testing.T) {
 		}
 		width := -1.0
 		for _, mv := range []float64{0, 5, 50} {
-			res, err := socCalc().Run(typed("battery", battery, "rested_V", v, "meter_mV", mv), unit.Style{})
+			res, err := desktest.Run(Calcs(), "soc-from-voltage", fmt.Sprintf("battery=%s; rested_V=%v; meter_mV=%v", battery, v, mv))
 			require.NoError(t, err)
 			soc, _ := res.Get("soc")
 			lo, _ := res.Get("soc_low")
@@ -86,7 +94,7 @@ func TestTaperAgainstSteps(t *testing.T) {
 // A charge begun within the taper takes the rest of the time of the whole.
 func TestChargeSplits(t *testing.T) {
 	hours := func(from, to float64) float64 {
-		res, err := chargeTimeCalc().Run(typed("soc_from", from, "soc_taper", 80.0, "soc_to", to), unit.Style{})
+		res, err := desktest.Run(Calcs(), "charge-time", fmt.Sprintf("soc_from=%v; soc_taper=80; soc_to=%v", from, to))
 		require.NoError(t, err)
 		v, _ := res.Get("time_h")
 		return v.Number
@@ -210,87 +218,79 @@ func TestImbalanceAnswers(t *testing.T) {
 // where only one of the two would be accepted.
 func TestDecimalComma(t *testing.T) {
 	for _, m := range []unit.Mark{unit.Point, unit.Comma} {
-		_, err := imbalanceCalc().Run(typed("cells_V", "3,962 3.958"), unit.Style{Mark: m})
+		_, err := imbalanceCalc().Run(desktest.Typed("cells_V=3,962 3.958"), unit.Style{Mark: m})
 		require.ErrorContains(t, err, `"3,962" can mean 3`)
-		res, err := imbalanceCalc().Run(typed("cells_V", "3,96 3971mV 3,95"), unit.Style{Mark: m})
+		res, err := imbalanceCalc().Run(desktest.Typed("cells_V=3,96 3971mV 3,95"), unit.Style{Mark: m})
 		require.NoError(t, err)
 		mean, _ := res.Get("mean_V")
 		require.InDelta(t, (3.96+3.971+3.95)/3, mean.Number, 1e-12)
 	}
-	_, err := cRateCalc().Run(typed("batt_A", "1,200"), unit.Style{})
+	_, err := cRateCalc().Run(desktest.Typed("batt_A=1,200"), unit.Style{})
 	require.EqualError(t, err, `c-rate: batt_A "1,200": "1,200" can mean 1.200 A or 1200 A: type one of these; want 0 to 5000 A`)
 }
 
 func TestWrongInput(t *testing.T) {
-	for _, tt := range []struct {
-		calc string
-		in   map[string]string
-		want string
-	}{
-		{"pack-voltage", typed("chemistry", "nickel"), `pack-voltage: chemistry "nickel": want one of nmc, nca, lco, lmo, lfp, lto, lead-acid`},
-		{"pack-voltage", typed("cells_series", "14.5"), `pack-voltage: cells_series "14.5": want a whole number`},
-		{"pack-voltage", typed("cells_series", "0"), `pack-voltage: cells_series "0": want 1 to 400`},
-		{"pack-voltage", typed("cell_V_max", "2.9"), `pack-voltage: cell_V_max "2.9": want more than the discharge stop of the cell`},
-		{"pack-voltage", typed("cell_V_min", "4.3"), `pack-voltage: cell_V_min "4.3": want less than the highest voltage of the cell`},
-		{"pack-voltage", typed("cell_V_min", "2.4"), `pack-voltage: cell_V_min "2.4": want at least the absolute minimum of the cell in the chemistry table`},
-		{"pack-voltage", typed("cell_V_nom", "4.5"), `pack-voltage: cell_V_nom "4.5": want a voltage between the lowest and the highest of the cell`},
-		{"pack-voltage", typed("cell_V_charge", "4.25"), `pack-voltage: cell_V_charge "4.25": want more than the discharge stop and at most the highest voltage of the cell`},
-		{"pack-energy", typed("cell_V_nom", "3.7 Ah"), `pack-energy: cell_V_nom "3.7 Ah": "3.7 Ah" where a voltage in V is wanted; want 0.5 to 5 V`},
-		{"c-rate", nil, `c-rate: batt_A is missing: want 0 to 5000 A`},
-		{"c-rate-current", typed("c_rate", "-1"), `c-rate-current: c_rate "-1": want 0 to 100`},
-		{"charge-time", typed("soc_from", "90", "soc_to", "80"), `charge-time: soc_to "80": want more than soc_from`},
-		{"charge-time", typed("charge_eff", "88"), `charge-time: charge_eff "88": want 0.3 to 1`},
-		{"charge-time-current", typed("charger_A", "0"), `charge-time-current: charger_A "0": want 0.01 to 1000 A`},
-		{"dc-resistance", typed("v1_V", "4", "i1_A", "2", "v2_V", "3.9", "i2_A", "2"), `dc-resistance: i2_A "2": want more than i1_A, both as discharge currents`},
-		{"dc-resistance", typed("v1_V", "4", "i1_A", "2", "v2_V", "4.1", "i2_A", "3"), `dc-resistance: v2_V "4.1": want at most v1_V: the voltage falls under the higher current`},
-		{"dc-resistance-load", typed("open_V", "4", "load_V", "4.1", "load_ohm", "4"), `dc-resistance-load: load_V "4.1": want at most open_V`},
-		{"pack-resistance", typed("cells_parallel", "2.5"), `pack-resistance: cells_parallel "2.5": want a whole number`},
-		{"group-current-share", typed("cells_mohm", "1.2 0"), `group-current-share: cells_mohm "0": want numbers from 0.001 to 10000 mohm, separated by spaces`},
-		{"peukert-time", typed("capacity_Ah", "100", "load_A", "5", "peukert_k", "0.9"), `peukert-time: peukert_k "0.9": want 1 to 2`},
-		{"peukert-exponent", typed("i1_A", "5", "t1_h", "20", "i2_A", "5", "t2_h", "7"), `peukert-exponent: i2_A "5": want another current than i1_A`},
-		{"cell-ocv", typed("soc", "101"), `cell-ocv: soc "101": want 0 to 100 %`},
-		{"soc-from-voltage", typed("rested_V", "12.4"), `soc-from-voltage: rested_V "12.4": want the voltage of one cell, 1 to 5 V`},
-		{"soc-from-voltage", typed("battery", "lead-acid", "rested_V", "2.1"), `soc-from-voltage: rested_V "2.1": want the voltage of a 12 V battery, 9 to 16 V`},
-		{"self-discharge", typed("months", "six"), `self-discharge: months "six": "six" is not a number, want one such as 84.3; want 0 to 600`},
-		{"rest-drop", typed("first_V", "4", "last_V", "4", "rest_d", "0"), `rest-drop: rest_d "0": want 0.5 to 1000 d`},
-		{"capacity-fade", typed("cycles", "-5"), `capacity-fade: cycles "-5": want 0 to 100000`},
-		{"cell-imbalance", typed("cells_V", "3.9"), `cell-imbalance: cells_V "3.9": want at least two`},
-		{"dcdc-input", nil, `dcdc-input: lv_load_W is missing: want the load in W, or in A as lv_load_A`},
-		{"dcdc-input", typed("lv_load_W", "5", "lv_load_A", "5"), `dcdc-input: lv_load_A "5": want the load in W or in A, not both`},
-		{"12v-budget", nil, `12v-budget: loads_W is missing: want numbers from 0 to 5000 W, separated by spaces`},
-		{"accessory-energy", typed("accessory_W", "60", "cruise_kmh", "0"), `accessory-energy: cruise_kmh "0": want 1 to 300 km/h`},
-		{"wall-energy", typed("elec_cents_kWh", "-1"), `wall-energy: elec_cents_kWh "-1": want 0 to 10000 cents/kWh`},
-		{"distance-cost", typed("wh_km", "40", "petrol_l_100km", "3"), `distance-cost: petrol_cents_l is missing: want the petrol price with petrol_l_100km`},
-		{"distance-cost", typed("wh_km", "40", "petrol_cents_l", "180"), `distance-cost: petrol_l_100km is missing: want the petrol taken with petrol_cents_l`},
-		{"distance-cost", typed("wh_km", "40", "net_spend_cents", "400000"), `distance-cost: net_spend_cents "400000": want petrol_l_100km and petrol_cents_l with it`},
+	for _, tt := range []struct{ calc, in, want string }{
+		{"pack-voltage", "chemistry=nickel", `pack-voltage: chemistry "nickel": want one of nmc, nca, lco, lmo, lfp, lto, lead-acid`},
+		{"pack-voltage", "cells_series=14.5", `pack-voltage: cells_series "14.5": want a whole number, 1 to 400`},
+		{"pack-voltage", "cells_series=0", `pack-voltage: cells_series "0": want 1 to 400`},
+		{"pack-voltage", "cell_V_max=2.9", `pack-voltage: cell_V_max "2.9": want more than the discharge stop of the cell`},
+		{"pack-voltage", "cell_V_min=4.3", `pack-voltage: cell_V_min "4.3": want less than the highest voltage of the cell`},
+		{"pack-voltage", "cell_V_min=2.4", `pack-voltage: cell_V_min "2.4": want at least the absolute minimum of the cell in the chemistry table`},
+		{"pack-voltage", "cell_V_nom=4.5", `pack-voltage: cell_V_nom "4.5": want a voltage between the lowest and the highest of the cell`},
+		{"pack-voltage", "cell_V_charge=4.25", `pack-voltage: cell_V_charge "4.25": want more than the discharge stop and at most the highest voltage of the cell`},
+		{"pack-energy", "cell_V_nom=3.7 Ah", `pack-energy: cell_V_nom "3.7 Ah": "3.7 Ah" where a voltage in V is wanted; want 0.5 to 5 V`},
+		{"c-rate", "", `c-rate: batt_A is missing: want 0 to 5000 A`},
+		{"c-rate-current", "c_rate=-1", `c-rate-current: c_rate "-1": want 0 to 100`},
+		{"charge-time", "soc_from=90; soc_to=80", `charge-time: soc_to "80": want more than soc_from`},
+		{"charge-time", "charge_eff=88", `charge-time: charge_eff "88": want 0.3 to 1`},
+		{"charge-time-current", "charger_A=0", `charge-time-current: charger_A "0": want 0.01 to 1000 A`},
+		{"dc-resistance", "v1_V=4; i1_A=2; v2_V=3.9; i2_A=2", `dc-resistance: i2_A "2": want more than i1_A, both as discharge currents`},
+		{"dc-resistance", "v1_V=4; i1_A=2; v2_V=4.1; i2_A=3", `dc-resistance: v2_V "4.1": want at most v1_V: the voltage falls under the higher current`},
+		{"dc-resistance-load", "open_V=4; load_V=4.1; load_ohm=4", `dc-resistance-load: load_V "4.1": want at most open_V`},
+		{"pack-resistance", "cells_parallel=2.5", `pack-resistance: cells_parallel "2.5": want a whole number, 1 to 500`},
+		{"group-current-share", "cells_mohm=1.2 0", `group-current-share: cells_mohm "0": want numbers from 0.001 to 10000 mohm, separated by spaces`},
+		{"peukert-time", "capacity_Ah=100; load_A=5; peukert_k=0.9", `peukert-time: peukert_k "0.9": want 1 to 2`},
+		{"peukert-exponent", "i1_A=5; t1_h=20; i2_A=5; t2_h=7", `peukert-exponent: i2_A "5": want another current than i1_A`},
+		{"cell-ocv", "soc=101", `cell-ocv: soc "101": want 0 to 100 %`},
+		{"soc-from-voltage", "rested_V=12.4", `soc-from-voltage: rested_V "12.4": want the voltage of one cell, 1 to 5 V`},
+		{"soc-from-voltage", "battery=lead-acid; rested_V=2.1", `soc-from-voltage: rested_V "2.1": want the voltage of a 12 V battery, 9 to 16 V`},
+		{"self-discharge", "months=six", `self-discharge: months "six": "six" is not a number, want one such as 84.3; want 0 to 600`},
+		{"rest-drop", "first_V=4; last_V=4; rest_d=0", `rest-drop: rest_d "0": want 0.5 to 1000 d`},
+		{"capacity-fade", "cycles=-5", `capacity-fade: cycles "-5": want 0 to 100000`},
+		{"cell-imbalance", "cells_V=3.9", `cell-imbalance: cells_V "3.9": want at least two`},
+		{"dcdc-input", "", `dcdc-input: lv_load_W is missing: want the load in W, or in A as lv_load_A`},
+		{"dcdc-input", "lv_load_W=5; lv_load_A=5", `dcdc-input: lv_load_A "5": want the load in W or in A, not both`},
+		{"12v-budget", "", `12v-budget: loads_W is missing: want numbers from 0 to 5000 W, separated by spaces`},
+		{"accessory-energy", "accessory_W=60; cruise_kmh=0", `accessory-energy: cruise_kmh "0": want 1 to 300 km/h`},
+		{"wall-energy", "elec_cents_kWh=-1", `wall-energy: elec_cents_kWh "-1": want 0 to 10000 cents/kWh`},
+		{"distance-cost", "wh_km=40; petrol_l_100km=3", `distance-cost: petrol_cents_l is missing: want the petrol price with petrol_l_100km`},
+		{"distance-cost", "wh_km=40; petrol_cents_l=180", `distance-cost: petrol_l_100km is missing: want the petrol taken with petrol_cents_l`},
+		{"distance-cost", "wh_km=40; net_spend_cents=400000", `distance-cost: net_spend_cents "400000": want petrol_l_100km and petrol_cents_l with it`},
 	} {
-		_, err := find(t, tt.calc).Run(tt.in, unit.Style{})
+		_, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.EqualError(t, err, tt.want)
 	}
 }
 
 // What lies outside a formula is said beside the result.
 func TestNotes(t *testing.T) {
-	for _, tt := range []struct {
-		calc string
-		in   map[string]string
-		want string
-	}{
-		{"pack-energy", typed("pack_Ah_design", "53"), "the weakest group is given more than its cells have when new"},
-		{"charge-time", typed("soc_taper", "100"), "without the taper the time to full comes out too short"},
-		{"charge-time", typed("charger_W", "5 kW"), "shorter than the yardstick: at 0.7 to 1 C a lithium cell takes about 3 h to full"},
-		{"charge-time-current", typed("charger_A", "20"), "charges at more than 0.3 C: the taper takes longer than a tenth, use charge-time"},
-		{"peukert-time", typed("capacity_Ah", "100", "load_A", "2"), "below the rated current the formula promises more than the rated capacity: do not count on it"},
-		{"peukert-exponent", typed("i1_A", "5", "t1_h", "20", "i2_A", "10", "t2_h", "11"), "below 1: the higher current gave more ampere-hours; measure again at one temperature"},
-		{"pack-resistance", typed("cell_ir_ref_mohm", "100"), "the sag is more than the whole voltage: the pack cannot give this current"},
-		{"soc-from-voltage", typed("battery", "polymer", "rested_V", "4.3"), "above 4.20 V, the full charge of these chemistries: stop charging and find out why"},
-		{"soc-from-voltage", typed("battery", "lead-acid", "rested_V", "11"), "below the end of the curve: empty; do not charge an over-discharged cell without the maker's word"},
-		{"soc-from-voltage", typed("battery", "lfp", "rested_V", "3.3"), "charge to the top and count ampere-hours from there"},
-		{"rest-drop", typed("first_V", "4", "last_V", "4.01", "rest_d", "7"), "the voltage rose: the cell had not rested, or was warmer"},
-		{"capacity-fade", typed("cycles", "1200"), "past the end of life: from there cells often fall faster than a straight line"},
-		{"distance-cost", typed("wh_km", "500", "petrol_l_100km", "1", "petrol_cents_l", "100", "net_spend_cents", "1"), "electricity is not cheaper here: fuel never earns the build back"},
+	for _, tt := range []struct{ calc, in, want string }{
+		{"pack-energy", "pack_Ah_design=53", "the weakest group is given more than its cells have when new"},
+		{"charge-time", "soc_taper=100", "without the taper the time to full comes out too short"},
+		{"charge-time", "charger_W=5 kW", "shorter than the yardstick: at 0.7 to 1 C a lithium cell takes about 3 h to full"},
+		{"charge-time-current", "charger_A=20", "charges at more than 0.3 C: the taper takes longer than a tenth, use charge-time"},
+		{"peukert-time", "capacity_Ah=100; load_A=2", "below the rated current the formula promises more than the rated capacity: do not count on it"},
+		{"peukert-exponent", "i1_A=5; t1_h=20; i2_A=10; t2_h=11", "below 1: the higher current gave more ampere-hours; measure again at one temperature"},
+		{"pack-resistance", "cell_ir_ref_mohm=100", "the sag is more than the whole voltage: the pack cannot give this current"},
+		{"soc-from-voltage", "battery=polymer; rested_V=4.3", "above 4.20 V, the full charge of these chemistries: stop charging and find out why"},
+		{"soc-from-voltage", "battery=lead-acid; rested_V=11", "below the end of the curve: empty; do not charge an over-discharged cell without the maker's word"},
+		{"soc-from-voltage", "battery=lfp; rested_V=3.3", "charge to the top and count ampere-hours from there"},
+		{"rest-drop", "first_V=4; last_V=4.01; rest_d=7", "the voltage rose: the cell had not rested, or was warmer"},
+		{"capacity-fade", "cycles=1200", "past the end of life: from there cells often fall faster than a straight line"},
+		{"distance-cost", "wh_km=500; petrol_l_100km=1; petrol_cents_l=100; net_spend_cents=1", "electricity is not cheaper here: fuel never earns the build back"},
 	} {
-		res, err := find(t, tt.calc).Run(tt.in, unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err)
 		require.Contains(t, res.Notes, tt.want, tt.calc)
 	}

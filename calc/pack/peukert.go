@@ -31,27 +31,27 @@ func peukertTimeCalc() *desk.Calc {
 		Title: "How long a lead-acid battery lasts (Peukert)",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("capacity_Ah", "Rated capacity", "Ah", "", 0.01, 10000),
-			num("rated_h", "Hours of the rating", "h", "20", 0.1, 1000),
-			num("load_A", "Discharge current", "A", "", 0.001, 10000),
-			num("peukert_k", "Peukert exponent", "count", "1.2", 1, 2),
+			desk.Num("capacity_Ah", "Rated capacity", "Ah", "", 0.01, 10000),
+			desk.Num("rated_h", "Hours of the rating", "h", "20", 0.1, 1000),
+			desk.Num("load_A", "Discharge current", "A", "", 0.001, 10000),
+			desk.Num("peukert_k", "Peukert exponent", "count", "1.2", 1, 2),
 		},
 		Outputs: []desk.Output{
-			out("run_h", "Time it lasts, normalised form", "h"),
-			out("run_Ah", "Capacity at this current", "Ah"),
-			out("bare_h", "Time by the bare form, capacity taken as that at 1 A", "h"),
+			desk.Out("run_h", "Time it lasts, normalised form", "h"),
+			desk.Out("run_Ah", "Capacity at this current", "Ah"),
+			desk.Out("bare_h", "Time by the bare form, capacity taken as that at 1 A", "h"),
 		},
 		Formula: []string{
-			"run_h = rated_h * (capacity_Ah / (load_A * rated_h)) ^ peukert_k",
-			"bare_h = capacity_Ah / load_A ^ peukert_k",
+			"run_h = rated_h * (capacity_Ah / (load_A * rated_h))^peukert_k",
+			"bare_h = capacity_Ah / load_A^peukert_k",
 		},
 		Source: "Peukert's law, normalised form and bare form, ranges of k (read on an electrical engineering page and a battery seller's page)",
 		Valid:  peukertRange,
 		Do: func(s *desk.Sheet) {
 			c, h, i, k := s.Num("capacity_Ah"), s.Num("rated_h"), s.Num("load_A"), s.Num("peukert_k")
-			t := s.Out("run_h", PeukertHours(c, h, i, k), "rated_h * (capacity_Ah / (load_A * rated_h)) ^ peukert_k")
+			t := s.Out("run_h", PeukertHours(c, h, i, k), "rated_h * (capacity_Ah / (load_A * rated_h))^peukert_k")
 			s.Out("run_Ah", i*t, "load_A * run_h")
-			s.Out("bare_h", PeukertBareHours(c, i, k), "capacity_Ah / load_A ^ peukert_k")
+			s.Out("bare_h", PeukertBareHours(c, i, k), "capacity_Ah / load_A^peukert_k")
 			s.Note("two forms are in print; use the normalised one, run_h: the bare form is right only if the capacity is that at 1 A")
 			if k > 1.6 {
 				s.Note("peukert_k above 1.6 is outside what is published for lead-acid")
@@ -69,12 +69,12 @@ func peukertExponentCalc() *desk.Calc {
 		Title: "Peukert exponent from two discharges",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("i1_A", "Current of the first test", "A", "", 0.001, 10000),
-			num("t1_h", "Time of the first test", "h", "", 0.001, 10000),
-			num("i2_A", "Current of the second test", "A", "", 0.001, 10000),
-			num("t2_h", "Time of the second test", "h", "", 0.001, 10000),
+			desk.Num("i1_A", "Current of the first test", "A", "", 0.001, 10000),
+			desk.Num("t1_h", "Time of the first test", "h", "", 0.001, 10000),
+			desk.Num("i2_A", "Current of the second test", "A", "", 0.001, 10000),
+			desk.Num("t2_h", "Time of the second test", "h", "", 0.001, 10000),
 		},
-		Outputs: []desk.Output{out("peukert_k", "Peukert exponent", "count")},
+		Outputs: []desk.Output{desk.Out("peukert_k", "Peukert exponent", "count")},
 		Formula: []string{"peukert_k = ln(t2_h / t1_h) / ln(i1_A / i2_A)"},
 		Source:  "Peukert's law solved for the exponent (read on a battery seller's page)",
 		Valid:   peukertRange,

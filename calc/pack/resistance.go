@@ -18,12 +18,12 @@ func loadStepCalc() *desk.Calc {
 		Title: "DC resistance from a step of the load",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("v1_V", "Voltage at the lower current", "V", "", 0.01, 1000),
-			num("i1_A", "Lower discharge current", "A", "", 0, 5000),
-			num("v2_V", "Voltage at the higher current", "V", "", 0.01, 1000),
-			num("i2_A", "Higher discharge current", "A", "", 0, 5000),
+			desk.Num("v1_V", "Voltage at the lower current", "V", "", 0.01, 1000),
+			desk.Num("i1_A", "Lower discharge current", "A", "", 0, 5000),
+			desk.Num("v2_V", "Voltage at the higher current", "V", "", 0.01, 1000),
+			desk.Num("i2_A", "Higher discharge current", "A", "", 0, 5000),
 		},
-		Outputs: []desk.Output{out("dcr_mohm", "DC resistance", "mohm")},
+		Outputs: []desk.Output{desk.Out("dcr_mohm", "DC resistance", "mohm")},
 		Formula: []string{"dcr_mohm = 1000 * (v1_V - v2_V) / (i2_A - i1_A)"},
 		Source:  "IEC 61960: 0.2 C for 10 s, then 1 C for 1 s (read in an instrument maker's description)",
 		Valid:   compareLike + "; IEC 62660-1 uses other pulses",
@@ -48,14 +48,14 @@ func loadResistorCalc() *desk.Calc {
 		Title: "Internal resistance with a known load resistor",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("open_V", "Voltage without load", "V", "", 0.01, 1000),
-			num("load_V", "Voltage across the load", "V", "", 0.01, 1000),
-			num("load_ohm", "Load resistor", "ohm", "", 0.001, 1e6),
+			desk.Num("open_V", "Voltage without load", "V", "", 0.01, 1000),
+			desk.Num("load_V", "Voltage across the load", "V", "", 0.01, 1000),
+			desk.Num("load_ohm", "Load resistor", "ohm", "", 0.001, 1e6),
 		},
 		Outputs: []desk.Output{
-			out("load_A", "Current through the load", "A"),
-			out("load_W", "Power in the load", "W"),
-			out("dcr_mohm", "DC resistance", "mohm"),
+			desk.Out("load_A", "Current through the load", "A"),
+			desk.Out("load_W", "Power in the load", "W"),
+			desk.Out("dcr_mohm", "DC resistance", "mohm"),
 		},
 		Formula:  []string{"dcr_mohm = 1000 * (open_V - load_V) * load_ohm / load_V"},
 		Source:   "voltage divider (read on a laboratory page on cells)",
@@ -87,18 +87,18 @@ func resistanceCalc() *desk.Calc {
 		Group: groupPack,
 		Inputs: []desk.Input{
 			cellsSeries(), cellsParallel(),
-			num("cell_ir_ref_mohm", "Internal resistance of one cell", "mohm", "1.2", 0.001, 10000),
-			num("joints_mohm", "All joints, busbars, fuse and contactor", "mohm", "3", 0, 10000),
-			num("batt_peak_A", "Peak battery current", "A", "140", 0, 5000),
-			num("pack_nom_V", "Pack voltage before the load", "V", "74", 0.5, 1500),
-			num("pack_max_V", "Highest pack voltage", "V", "84", 0.5, 1500),
+			desk.Num("cell_ir_ref_mohm", "Internal resistance of one cell", "mohm", "1.2", 0.001, 10000),
+			desk.Num("joints_mohm", "All joints, busbars, fuse and contactor", "mohm", "3", 0, 10000),
+			desk.Num("batt_peak_A", "Peak battery current", "A", "140", 0, 5000),
+			desk.Num("pack_nom_V", "Pack voltage before the load", "V", "74", 0.5, 1500),
+			desk.Num("pack_max_V", "Highest pack voltage", "V", "84", 0.5, 1500),
 		},
 		Outputs: []desk.Output{
-			out("pack_mohm", "Pack resistance, joints included", "mohm"),
-			out("sag_V", "Pack sag at peak current", "V"),
-			out("loaded_V", "Pack voltage under the peak current", "V"),
-			out("heat_W", "Heat in the pack at peak current", "W"),
-			out("short_A", "Prospective short-circuit current", "A"),
+			desk.Out("pack_mohm", "Pack resistance, joints included", "mohm"),
+			desk.Out("sag_V", "Pack sag at peak current", "V"),
+			desk.Out("loaded_V", "Pack voltage under the peak current", "V"),
+			desk.Out("heat_W", "Heat in the pack at peak current", "W"),
+			desk.Out("short_A", "Prospective short-circuit current", "A"),
 		},
 		Formula: []string{
 			"pack_mohm = cells_series * cell_ir_ref_mohm / cells_parallel + joints_mohm",
@@ -111,7 +111,7 @@ func resistanceCalc() *desk.Calc {
 			"the fuse must break short_A at pack_max_V DC; a short circuit throws molten metal and blinds",
 		},
 		Do: func(s *desk.Sheet) {
-			ns, np := whole(s, "cells_series"), whole(s, "cells_parallel")
+			ns, np := s.Whole("cells_series"), s.Whole("cells_parallel")
 			r := s.Out("pack_mohm", Mohm(ns, np, s.Num("cell_ir_ref_mohm"), s.Num("joints_mohm")), "cells_series * cell_ir_ref_mohm / cells_parallel + joints_mohm")
 			i, v := s.Num("batt_peak_A"), s.Num("pack_nom_V")
 			sag := s.Out("sag_V", i*r/1000, "batt_peak_A * pack_mohm / 1000")
@@ -147,14 +147,14 @@ func shareCalc() *desk.Calc {
 		Group: groupPack,
 		Inputs: []desk.Input{
 			{Name: "cells_mohm", Title: "Resistance of each cell of the group", Unit: "mohm", Min: 0.001, Max: 10000, List: true},
-			num("batt_peak_A", "Peak battery current", "A", "140", 0, 5000),
-			num("cell_max_A", "Highest current allowed per cell", "A", "90", 0.001, 5000),
+			desk.Num("batt_peak_A", "Peak battery current", "A", "140", 0, 5000),
+			desk.Num("cell_max_A", "Highest current allowed per cell", "A", "90", 0.001, 5000),
 		},
 		Outputs: []desk.Output{
-			out("cell_peak_A", "Current in the cell of least resistance", "A"),
-			out("cell_least_A", "Current in the cell of most resistance", "A"),
-			out("group_mohm", "Resistance of the group", "mohm"),
-			out("answer", "Against the highest current of a cell", ""),
+			desk.Out("cell_peak_A", "Current in the cell of least resistance", "A"),
+			desk.Out("cell_least_A", "Current in the cell of most resistance", "A"),
+			desk.Out("group_mohm", "Resistance of the group", "mohm"),
+			desk.Out("answer", "Against the highest current of a cell", ""),
 		},
 		Formula:  []string{"cell current = batt_peak_A / its resistance / (sum of 1 / resistance)"},
 		Source:   "Kirchhoff's current law",

@@ -17,18 +17,18 @@ func selfDischargeCalc() *desk.Calc {
 		Title: "Charge kept in storage",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("selfdis_month", "Self-discharge per month", "%", "2.5", 0, 100),
-			num("months", "Months in storage", "count", "", 0, 600),
+			desk.Num("selfdis_month", "Self-discharge per month", "%", "2.5", 0, 100),
+			desk.Num("months", "Months in storage", "count", "", 0, 600),
 		},
-		Outputs: []desk.Output{out("kept", "Share of the charge kept", "%")},
-		Formula: []string{"kept = 100 * (1 - selfdis_month / 100) ^ months"},
+		Outputs: []desk.Output{desk.Out("kept", "Share of the charge kept", "%")},
+		Formula: []string{"kept = 100 * (1 - selfdis_month / 100)^months"},
 		Source:  "compound rate; the rates in print disagree tenfold (0.35 to 2.5 % a month in one copy of an encyclopaedia article, 8 % at 21 °C in an older one; read)",
 		Valid:   "a rate measured on these cells at this temperature; the BMS draws current of its own besides",
 		Cautions: []string{
 			"measure: a cell that falls faster than its neighbours is to be found before the pack is charged again",
 		},
 		Do: func(s *desk.Sheet) {
-			s.Out("kept", 100*Kept(s.Num("selfdis_month")/100, s.Num("months")), "100 * (1 - selfdis_month / 100) ^ months")
+			s.Out("kept", 100*Kept(s.Num("selfdis_month")/100, s.Num("months")), "100 * (1 - selfdis_month / 100)^months")
 		},
 	}
 }
@@ -42,14 +42,14 @@ func restDropCalc() *desk.Calc {
 		Title: "Self-discharge of a cell from two readings at rest",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("first_V", "First reading", "V", "", 0.5, 5),
-			num("last_V", "Last reading", "V", "", 0.5, 5),
-			num("rest_d", "Days between them", "d", "", 0.5, 1000),
-			num("selfdis_max_mV_week", "Highest self-discharge drop per week at rest", "mV/week", "6", 0.01, 1000),
+			desk.Num("first_V", "First reading", "V", "", 0.5, 5),
+			desk.Num("last_V", "Last reading", "V", "", 0.5, 5),
+			desk.Num("rest_d", "Days between them", "d", "", 0.5, 1000),
+			desk.Num("selfdis_max_mV_week", "Highest self-discharge drop per week at rest", "mV/week", "6", 0.01, 1000),
 		},
 		Outputs: []desk.Output{
-			out("selfdis_mV_week", "Drop per week", "mV/week"),
-			out("answer", "Against the limit", ""),
+			desk.Out("selfdis_mV_week", "Drop per week", "mV/week"),
+			desk.Out("answer", "Against the limit", ""),
 		},
 		Formula: []string{"selfdis_mV_week = 1000 * 7 * (first_V - last_V) / rest_d"},
 		Source:  "common practice, no published source",
@@ -80,11 +80,11 @@ func fadeCalc() *desk.Calc {
 		Title: "Capacity left after charge cycles",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			num("life_cycles", "Cycles to the end of life", "count", "1000", 1, 100000),
-			num("end_capacity", "Capacity at the end of life", "%", "80", 0, 100),
-			num("cycles", "Full cycles done", "count", "", 0, 100000),
+			desk.Num("life_cycles", "Cycles to the end of life", "count", "1000", 1, 100000),
+			desk.Num("end_capacity", "Capacity at the end of life", "%", "80", 0, 100),
+			desk.Num("cycles", "Full cycles done", "count", "", 0, 100000),
 		},
-		Outputs: []desk.Output{out("capacity", "Capacity left", "%")},
+		Outputs: []desk.Output{desk.Out("capacity", "Capacity left", "%")},
 		Formula: []string{"capacity = max(0, 100 - (100 - end_capacity) * cycles / life_cycles)"},
 		Source:  "straight line; end of life at 80 % of the rated capacity: common practice, no published source (also the usual threshold of test standards, from memory)",
 		Valid:   "up to the end of life; age at high charge and heat come on top",
@@ -116,10 +116,10 @@ func imbalanceCalc() *desk.Calc {
 			{Name: "cells_V", Title: "Voltage of each group, in order", Unit: "V", Min: 0, Max: 5, List: true},
 		},
 		Outputs: []desk.Output{
-			out("spread_mV", "Highest less lowest", "mV"),
-			out("mean_V", "Mean", "V"),
-			out("ends", "Which ones", ""),
-			out("answer", "What to do", ""),
+			desk.Out("spread_mV", "Highest less lowest", "mV"),
+			desk.Out("mean_V", "Mean", "V"),
+			desk.Out("ends", "Which ones", ""),
+			desk.Out("answer", "What to do", ""),
 		},
 		Formula:  []string{"spread_mV = 1000 * (highest - lowest)", "mean_V = sum / number"},
 		Source:   "under 20 mV fine, over 50 mV look into it, over 100 mV stop: common practice, no published source (weak)",

@@ -7,7 +7,7 @@ import "ampwright/calc/desk"
 func InputA(outputW, inputV, eff float64) float64 { return outputW / (eff * inputV) }
 
 func busV(def string) desk.Input {
-	return num("lv_bus_V", "Voltage of the 12 V bus", "V", def, 5, 60)
+	return desk.Num("lv_bus_V", "Voltage of the 12 V bus", "V", def, 5, 60)
 }
 
 func dcdcCalc() *desk.Calc {
@@ -16,17 +16,17 @@ func dcdcCalc() *desk.Calc {
 		Title: "Input current of the DC-DC converter",
 		Group: groupSupply,
 		Inputs: []desk.Input{
-			num("lv_load_W", "Load on the 12 V side in watts", "W", "-", 0, 20000),
-			num("lv_load_A", "or in amperes", "A", "-", 0, 1000),
+			desk.Num("lv_load_W", "Load on the 12 V side in watts", "W", "-", 0, 20000),
+			desk.Num("lv_load_A", "Load on the 12 V side in amperes, instead", "A", "-", 0, 1000),
 			busV("13.8"),
-			num("pack_min_V", "Lowest pack voltage", "V", "60", 5, 1500),
-			num("dcdc_eff", "Efficiency of the converter", "ratio", "0.88", 0.3, 1),
+			desk.Num("pack_min_V", "Lowest pack voltage", "V", "60", 5, 1500),
+			desk.Num("dcdc_eff", "Efficiency of the converter", "ratio", "0.88", 0.3, 1),
 		},
 		Outputs: []desk.Output{
-			out("dcdc_out_W", "Output power", "W"),
-			out("dcdc_in_A", "Input current, worst case", "A"),
-			out("dcdc_in_W", "Power from the pack", "W"),
-			out("dcdc_heat_W", "Heat in the converter", "W"),
+			desk.Out("dcdc_out_W", "Output power", "W"),
+			desk.Out("dcdc_in_A", "Input current, worst case", "A"),
+			desk.Out("dcdc_in_W", "Power from the pack", "W"),
+			desk.Out("dcdc_heat_W", "Heat in the converter", "W"),
 		},
 		Formula: []string{"dcdc_in_A = dcdc_out_W / (dcdc_eff * pack_min_V)"},
 		Source:  "energy balance; worst at the lowest pack voltage",
@@ -58,15 +58,15 @@ func budgetCalc() *desk.Calc {
 		Group: groupSupply,
 		Inputs: []desk.Input{
 			{Name: "loads_W", Title: "Loads that can be on at once", Unit: "W", Min: 0, Max: 5000, List: true},
-			num("in_hand", "Factor in hand", "count", "1.25", 1, 5),
+			desk.Num("in_hand", "Factor in hand", "count", "1.25", 1, 5),
 			busV("13.8"),
-			num("dcdc_A", "DC-DC converter output rating", "A", "-", 0.1, 1000),
+			desk.Num("dcdc_A", "DC-DC converter output rating", "A", "-", 0.1, 1000),
 		},
 		Outputs: []desk.Output{
-			out("lv_sum_W", "All loads", "W"),
-			out("lv_need_W", "Converter power wanted", "W"),
-			out("lv_need_A", "Converter current wanted", "A"),
-			out("answer", "Against the converter", ""),
+			desk.Out("lv_sum_W", "All loads", "W"),
+			desk.Out("lv_need_W", "Converter power wanted", "W"),
+			desk.Out("lv_need_A", "Converter current wanted", "A"),
+			desk.Out("answer", "Against the converter", ""),
 		},
 		Formula: []string{
 			"lv_need_W = in_hand * (sum of loads_W)",
@@ -100,10 +100,10 @@ func accessoryCalc() *desk.Calc {
 		Title: "Energy per kilometre of lamps and accessories",
 		Group: groupSupply,
 		Inputs: []desk.Input{
-			num("accessory_W", "Power from the pack for accessories", "W", "", 0, 20000),
-			num("cruise_kmh", "Speed", "km/h", "50", 1, 300),
+			desk.Num("accessory_W", "Power from the pack for accessories", "W", "", 0, 20000),
+			desk.Num("cruise_kmh", "Speed", "km/h", "50", 1, 300),
 		},
-		Outputs: []desk.Output{out("accessory_wh_km", "Energy per kilometre", "Wh/km")},
+		Outputs: []desk.Output{desk.Out("accessory_wh_km", "Energy per kilometre", "Wh/km")},
 		Formula: []string{"accessory_wh_km = accessory_W / cruise_kmh"},
 		Source:  "power over speed",
 		Do: func(s *desk.Sheet) {

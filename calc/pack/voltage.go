@@ -79,20 +79,20 @@ func voltageCalc() *desk.Calc {
 		Title: "Cell limits and pack voltage window",
 		Group: groupPack,
 		Inputs: []desk.Input{
-			{Name: "chemistry", Title: "Cell chemistry", Default: "nmc", Choices: chemistryNames()},
+			desk.Choice("chemistry", "Cell chemistry", "nmc", chemistryNames()...),
 			cellsSeries(),
-			num("cell_V_nom", "Nominal cell voltage, if the maker gives another", "V", "-", 0.5, 5),
-			num("cell_V_max", "Highest cell voltage allowed, if the maker gives another", "V", "-", 0.5, 5),
-			num("cell_V_min", "Discharge stop per cell, if another is chosen", "V", "-", 0.5, 5),
-			num("cell_V_charge", "Charge stop per cell, if one is chosen", "V", "-", 0.5, 5),
+			desk.Num("cell_V_nom", "Nominal cell voltage, if the maker gives another", "V", "-", 0.5, 5),
+			desk.Num("cell_V_max", "Highest cell voltage allowed, if the maker gives another", "V", "-", 0.5, 5),
+			desk.Num("cell_V_min", "Discharge stop per cell, if another is chosen", "V", "-", 0.5, 5),
+			desk.Num("cell_V_charge", "Charge stop per cell, if one is chosen", "V", "-", 0.5, 5),
 		},
 		Outputs: []desk.Output{
-			out("pack_nom_V", "Nominal pack voltage", "V"),
-			out("pack_max_V", "Highest pack voltage", "V"),
-			out("pack_min_V", "Discharge stop of the pack", "V"),
-			out("pack_charge_V", "Charge stop of the pack", "V"),
-			out("pack_floor_V", "Absolute minimum of the pack", "V"),
-			out("voltage_class", "Against 60 V DC", ""),
+			desk.Out("pack_nom_V", "Nominal pack voltage", "V"),
+			desk.Out("pack_max_V", "Highest pack voltage", "V"),
+			desk.Out("pack_min_V", "Discharge stop of the pack", "V"),
+			desk.Out("pack_charge_V", "Charge stop of the pack", "V"),
+			desk.Out("pack_floor_V", "Absolute minimum of the pack", "V"),
+			desk.Out("voltage_class", "Against 60 V DC", ""),
 		},
 		Formula: []string{
 			"pack_nom_V = cells_series * cell_V_nom",
@@ -111,7 +111,7 @@ func voltageCalc() *desk.Calc {
 
 func doVoltage(s *desk.Sheet) {
 	c := chemistry(s.Text("chemistry"))
-	n := whole(s, "cells_series")
+	n := s.Whole("cells_series")
 	own := false
 	for _, v := range []struct {
 		name string

@@ -46,7 +46,7 @@ func CurrentFactor(kind string) float64 {
 }
 
 func currentKind() desk.Input {
-	return desk.Input{Name: "current_kind", Title: "Which current: DC equivalent, or phase current of a sine drive", Default: directCurrent, Choices: []string{directCurrent, phasePeak, phaseRMS}}
+	return desk.Choice("current_kind", "Which current: DC equivalent, or phase current of a sine drive", directCurrent, directCurrent, phasePeak, phaseRMS)
 }
 
 const motorSource = "no-load speed and torque constant as on a published formula page (read); 60/(2 pi Kv): definition in SI"
@@ -58,14 +58,14 @@ func motorSpeedCalc() *desk.Calc {
 		Group: groupMotor,
 		Inputs: []desk.Input{
 			motorKv(), packNomV(),
-			num("sag_V", "Sag of the pack under load", "V", "-", 0, 1500),
+			desk.Num("sag_V", "Sag of the pack under load", "V", "-", 0, 1500),
 			tyreCirc(),
 		},
 		Outputs: []desk.Output{
-			out("noload_rpm", "No-load speed of the wheel", "rpm"),
-			out("top_noload_kmh", "No-load road speed at nominal voltage", "km/h"),
-			out("sagged_rpm", "Speed of the wheel at the sagged voltage", "rpm"),
-			out("top_sagged_kmh", "Road speed at the sagged voltage", "km/h"),
+			desk.Out("noload_rpm", "No-load speed of the wheel", "rpm"),
+			desk.Out("top_noload_kmh", "No-load road speed at nominal voltage", "km/h"),
+			desk.Out("sagged_rpm", "Speed of the wheel at the sagged voltage", "rpm"),
+			desk.Out("top_sagged_kmh", "Road speed at the sagged voltage", "km/h"),
 		},
 		Formula: []string{
 			"noload_rpm = motor_kv * pack_nom_V",
@@ -97,12 +97,12 @@ func torqueConstantCalc() *desk.Calc {
 		Group: groupMotor,
 		Inputs: []desk.Input{
 			motorKv(),
-			num("motor_A", "Motor current", "A", "100", 0, 5000),
+			desk.Num("motor_A", "Motor current", "A", "100", 0, 5000),
 			currentKind(),
 		},
 		Outputs: []desk.Output{
-			out("motor_kt", "Torque per ampere of DC-equivalent current", "Nm/A"),
-			out("motor_Nm", "Torque at this current", "Nm"),
+			desk.Out("motor_kt", "Torque per ampere of DC-equivalent current", "Nm/A"),
+			desk.Out("motor_Nm", "Torque at this current", "Nm"),
 		},
 		Formula: []string{
 			"motor_kt = 60 / (2 * pi * motor_kv)",
@@ -137,10 +137,10 @@ func torqueFromPowerCalc() *desk.Calc {
 		Title: "Torque of a power at a speed",
 		Group: groupMotor,
 		Inputs: []desk.Input{
-			num("motor_W", "Mechanical power", "W", "", 0, 1e6),
-			num("motor_rpm", "Speed", "rpm", "", 0.1, 100000),
+			desk.Num("motor_W", "Mechanical power", "W", "", 0, 1e6),
+			desk.Num("motor_rpm", "Speed", "rpm", "", 0.1, 100000),
 		},
-		Outputs: []desk.Output{out("motor_Nm", "Torque", "Nm")},
+		Outputs: []desk.Output{desk.Out("motor_Nm", "Torque", "Nm")},
 		Formula: []string{"motor_Nm = motor_W * 60 / (2 * pi * motor_rpm)"},
 		Source:  "definition of power",
 		Do: func(s *desk.Sheet) {
@@ -156,21 +156,21 @@ func tradeCalc() *desk.Calc {
 		Group: groupMotor,
 		Inputs: []desk.Input{
 			motorKv(), tyreCirc(),
-			num("other_kv", "Speed constant of the other motor or winding", "rpm/V", "-", 0.1, 20000),
-			num("other_circ_m", "Circumference of the other tyre", "m", "-", 0.3, 4),
+			desk.Num("other_kv", "Speed constant of the other motor or winding", "rpm/V", "-", 0.1, 20000),
+			desk.Num("other_circ_m", "Circumference of the other tyre", "m", "-", 0.3, 4),
 			packNomV(),
-			num("motor_A", "Motor current at launch", "A", "150", 0, 5000),
+			desk.Num("motor_A", "Motor current at launch", "A", "150", 0, 5000),
 			currentKind(),
 		},
 		Outputs: []desk.Output{
-			out("top_noload_kmh", "No-load road speed", "km/h"),
-			out("launch_Nm", "Launch torque", "Nm"),
-			out("launch_N", "Launch thrust at the tyre", "N"),
-			out("other_kmh", "The other: no-load road speed", "km/h"),
-			out("other_Nm", "The other: launch torque", "Nm"),
-			out("other_N", "The other: launch thrust at the tyre", "N"),
-			out("speed_change", "Change of speed", "%"),
-			out("thrust_change", "Change of thrust", "%"),
+			desk.Out("top_noload_kmh", "No-load road speed", "km/h"),
+			desk.Out("launch_Nm", "Launch torque", "Nm"),
+			desk.Out("launch_N", "Launch thrust at the tyre", "N"),
+			desk.Out("other_kmh", "The other: no-load road speed", "km/h"),
+			desk.Out("other_Nm", "The other: launch torque", "Nm"),
+			desk.Out("other_N", "The other: launch thrust at the tyre", "N"),
+			desk.Out("speed_change", "Change of speed", "%"),
+			desk.Out("thrust_change", "Change of thrust", "%"),
 		},
 		Formula: []string{
 			"top_noload_kmh = motor_kv * pack_nom_V * tyre_circ_m * 0.06",

@@ -19,26 +19,18 @@ const (
 	groupMotor = "motor and top speed"
 )
 
-func num(name, title, unit, def string, lo, hi float64) desk.Input {
-	return desk.Input{Name: name, Title: title, Unit: unit, Default: def, Min: lo, Max: hi}
-}
-
-func out(name, title, unit string) desk.Output {
-	return desk.Output{Name: name, Title: title, Unit: unit}
-}
-
-func cruise(lo float64) desk.Input { return num("cruise_kmh", "Speed", "km/h", "50", lo, 300) }
+func cruise(lo float64) desk.Input { return desk.Num("cruise_kmh", "Speed", "km/h", "50", lo, 300) }
 
 func driveEff() desk.Input {
-	return num("drive_eff", "Battery-to-road efficiency", "ratio", "0.8", 0.1, 1)
+	return desk.Num("drive_eff", "Battery-to-road efficiency", "ratio", "0.8", 0.1, 1)
 }
 
 func motorKv() desk.Input {
-	return num("motor_kv", "Motor speed constant", "rpm/V", "9.4", 0.1, 20000)
+	return desk.Num("motor_kv", "Motor speed constant", "rpm/V", "9.4", 0.1, 20000)
 }
 
-func packNomV() desk.Input { return num("pack_nom_V", "Nominal pack voltage", "V", "74", 1, 1500) }
+func packNomV() desk.Input { return desk.Num("pack_nom_V", "Nominal pack voltage", "V", "74", 1, 1500) }
 
 func tyreCirc() desk.Input {
-	return num("tyre_circ_m", "Rolled tyre circumference", "m", "1.98", 0.3, 4)
+	return desk.Num("tyre_circ_m", "Rolled tyre circumference", "m", "1.98", 0.3, 4)
 }

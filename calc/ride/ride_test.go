@@ -1,14 +1,17 @@
 package ride
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
-	"ampwright/calc/unit"
+	"ampwright/calc/desk/desktest"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
+
+func TestWorking(t *testing.T) { desktest.Working(t, Calcs(), desktest.Options{}) }
 
 func drawRoad(t *rapid.T) Road {
 	return Road{
@@ -142,7 +145,7 @@ func TestRangeInverse(t *testing.T) {
 		wh := rapid.Float64Range(5, 200).Draw(t, "Wh/km")
 		km := RangeKm(e, u, wh)
 		require.InEpsilon(t, RangeKm(e, 1, wh), km+RangeKm(e, 1-u, wh), 1e-9, "range and reserve are the whole pack")
-		res, err := rangeCalc().Run(typed("pack_kWh", e, "usable_fraction", u, "wh_km", wh, "range_target_km", km), unit.Style{})
+		res, err := desktest.Run(Calcs(), "range", fmt.Sprintf("pack_kWh=%v; usable_fraction=%v; wh_km=%v; range_target_km=%v", e, u, wh, km))
 		require.NoError(t, err)
 		need, _ := res.Get("energy_need_kWh")
 		require.InEpsilon(t, e, need.Number, 1e-9)
@@ -150,19 +153,15 @@ func TestRangeInverse(t *testing.T) {
 }
 
 func TestAnswers(t *testing.T) {
-	for _, tt := range []struct {
-		calc, out string
-		in        map[string]string
-		want      string
-	}{
-		{"range", "answer", typed("wh_km", "40", "range_target_km", "55"), "within the range, spread counted"},
-		{"range", "answer", typed("wh_km", "40", "range_target_km", "60"), "within the spread: may or may not be reached"},
-		{"range", "answer", typed("wh_km", "40", "range_target_km", "80"), "beyond the range, spread counted"},
-		{"top-speed", "limit", typed("batt_cont_A", "20"), "battery current"},
-		{"top-speed", "limit", typed(), "voltage"},
-		{"top-speed", "limit", typed("motor_peak_Nm", "20"), "motor torque"},
+	for _, tt := range []struct{ calc, out, in, want string }{
+		{"range", "answer", "wh_km=40; range_target_km=55", "within the range, spread counted"},
+		{"range", "answer", "wh_km=40; range_target_km=60", "within the spread: may or may not be reached"},
+		{"range", "answer", "wh_km=40; range_target_km=80", "beyond the range, spread counted"},
+		{"top-speed", "limit", "batt_cont_A=20", "battery current"},
+		{"top-speed", "limit", "", "voltage"},
+		{"top-speed", "limit", "motor_peak_Nm=20", "motor torque"},
 	} {
-		res, err := find(t, tt.calc).Run(tt.in, unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err)
 		got, _ := res.Get(tt.out)
 		require.Equal(t, tt.want, got.Text)
@@ -170,45 +169,37 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestWrongInput(t *testing.T) {
-	for _, tt := range []struct {
-		calc string
-		in   map[string]string
-		want string
-	}{
-		{"road-load", typed("slope_deg", "5", "slope_grade", "8"), `road-load: slope_grade "8": want the slope as an angle or as a grade, not both`},
-		{"road-load", typed("slope_deg", "31"), `road-load: slope_deg "31": want -30 to 30 °`},
-		{"road-load", typed("cda_m2", "0.54 m"), `road-load: cda_m2 "0.54 m": "0.54 m" where an area in m² is wanted; want 0.05 to 5 m²`},
-		{"energy-per-km", typed("drive_eff", "80"), `energy-per-km: drive_eff "80": want 0.1 to 1`},
-		{"energy-per-km", typed("cruise_kmh", "0"), `energy-per-km: cruise_kmh "0": want 1 to 300 km/h`},
-		{"trip-consumption", typed("trip_kWh", "2"), `trip-consumption: trip_km is missing: want 0.01 to 10000 km`},
-		{"range", typed("wh_km", "40", "forecast_spread", "5"), `range: forecast_spread "5": want 15 to 90 %`},
-		{"motor-speed", typed("pack_nom_V", "72", "sag_V", "80"), `motor-speed: sag_V "80": want at most pack_nom_V`},
-		{"torque-constant", typed("current_kind", "battery"), `torque-constant: current_kind "battery": want one of dc, sine-peak, sine-rms`},
-		{"torque-from-power", typed("motor_W", "3000", "motor_rpm", "0"), `torque-from-power: motor_rpm "0": want 0.1 to 100000 rpm`},
-		{"speed-torque-trade", typed("other_kv", "0"), `speed-torque-trade: other_kv "0": want 0.1 to 20000 rpm/V`},
-		{"top-speed", typed("slope_deg", "-2"), `top-speed: slope_deg "-2": want 0 to 30 °`},
-		{"top-speed", typed("pack_mohm", "900"), `top-speed: batt_cont_A "70": want a current that takes at most half the pack voltage in sag (pack_nom_V / pack_mohm / 2)`},
-		{"steepest-hill", typed("tyre_circ_m", "0"), `steepest-hill: tyre_circ_m "0": want 0.3 to 4 m`},
+	for _, tt := range []struct{ calc, in, want string }{
+		{"road-load", "slope_deg=5; slope_grade=8", `road-load: slope_grade "8": want the slope as an angle or as a grade, not both`},
+		{"road-load", "slope_deg=31", `road-load: slope_deg "31": want -30 to 30 °`},
+		{"road-load", "cda_m2=0.54 m", `road-load: cda_m2 "0.54 m": "0.54 m" where an area in m² is wanted; want 0.05 to 5 m²`},
+		{"energy-per-km", "drive_eff=80", `energy-per-km: drive_eff "80": want 0.1 to 1`},
+		{"energy-per-km", "cruise_kmh=0", `energy-per-km: cruise_kmh "0": want 1 to 300 km/h`},
+		{"trip-consumption", "trip_kWh=2", `trip-consumption: trip_km is missing: want 0.01 to 10000 km`},
+		{"range", "wh_km=40; forecast_spread=5", `range: forecast_spread "5": want 15 to 90 %`},
+		{"motor-speed", "pack_nom_V=72; sag_V=80", `motor-speed: sag_V "80": want at most pack_nom_V`},
+		{"torque-constant", "current_kind=battery", `torque-constant: current_kind "battery": want one of dc, sine-peak, sine-rms`},
+		{"torque-from-power", "motor_W=3000; motor_rpm=0", `torque-from-power: motor_rpm "0": want 0.1 to 100000 rpm`},
+		{"speed-torque-trade", "other_kv=0", `speed-torque-trade: other_kv "0": want 0.1 to 20000 rpm/V`},
+		{"top-speed", "slope_deg=-2", `top-speed: slope_deg "-2": want 0 to 30 °`},
+		{"top-speed", "pack_mohm=900", `top-speed: batt_cont_A "70": want a current that takes at most half the pack voltage in sag (pack_nom_V / pack_mohm / 2)`},
+		{"steepest-hill", "tyre_circ_m=0", `steepest-hill: tyre_circ_m "0": want 0.3 to 4 m`},
 	} {
-		_, err := find(t, tt.calc).Run(tt.in, unit.Style{})
+		_, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.EqualError(t, err, tt.want)
 	}
 }
 
 func TestNotes(t *testing.T) {
-	for _, tt := range []struct {
-		calc string
-		in   map[string]string
-		want string
-	}{
-		{"road-load", typed("slope_deg", "-5", "cruise_kmh", "10"), "the slope pushes harder than the road resists: brakes hold the speed"},
-		{"energy-per-km", typed("slope_grade", "-10", "cruise_kmh", "10"), "the slope pushes harder than the road resists: nothing is drawn, and what regeneration brings back is not counted"},
-		{"range", typed("wh_km", "40", "usable_fraction", "1"), "no reserve: the whole pack is counted on"},
-		{"top-speed", typed("slope_deg", "30"), "the thrust does not overcome the road load at a standstill: it does not move"},
-		{"steepest-hill", typed("motor_peak_Nm", "1"), "the thrust does not overcome the rolling resistance: it does not move on the flat"},
-		{"steepest-hill", typed("motor_peak_Nm", "1000"), "the thrust is more than the weight: the tyre slips or the front lifts long before, there is no slope to name"},
+	for _, tt := range []struct{ calc, in, want string }{
+		{"road-load", "slope_deg=-5; cruise_kmh=10", "the slope pushes harder than the road resists: brakes hold the speed"},
+		{"energy-per-km", "slope_grade=-10; cruise_kmh=10", "the slope pushes harder than the road resists: nothing is drawn, and what regeneration brings back is not counted"},
+		{"range", "wh_km=40; usable_fraction=1", "no reserve: the whole pack is counted on"},
+		{"top-speed", "slope_deg=30", "the thrust does not overcome the road load at a standstill: it does not move"},
+		{"steepest-hill", "motor_peak_Nm=1", "the thrust does not overcome the rolling resistance: it does not move on the flat"},
+		{"steepest-hill", "motor_peak_Nm=1000", "the thrust is more than the weight: the tyre slips or the front lifts long before, there is no slope to name"},
 	} {
-		res, err := find(t, tt.calc).Run(tt.in, unit.Style{})
+		res, err := desktest.Run(Calcs(), tt.calc, tt.in)
 		require.NoError(t, err)
 		require.Contains(t, res.Notes, tt.want)
 	}

@@ -37,14 +37,14 @@ func WhKm(forceN, eff float64) float64 { return max(forceN, 0) / eff / 3.6 }
 func roadInputs(lowest float64) []desk.Input {
 	steepest := 100 * math.Tan(lowest*math.Pi/180)
 	return []desk.Input{
-		num("rho", "Air density", "kg/m3", "1.2", 0.5, 2),
-		num("cda_m2", "Drag area", "m2", "0.54", 0.05, 5),
-		num("crr", "Rolling resistance coefficient", "ratio", "0.015", 0, 0.3),
-		num("mass_bike_kg", "Finished machine", "kg", "124", 1, 5000),
-		num("mass_rider_kg", "Rider with kit", "kg", "82", 0, 1000),
-		num("slope_deg", "Slope as an angle, uphill positive", "deg", "-", lowest, 30),
-		num("slope_grade", "or as rise per distance on the map", "%", "-", math.Ceil(steepest), 57),
-		num("g_ms2", "Acceleration of free fall", "m/s2", "9.81", 9.7, 9.9),
+		desk.Num("rho", "Air density", "kg/m3", "1.2", 0.5, 2),
+		desk.Num("cda_m2", "Drag area", "m2", "0.54", 0.05, 5),
+		desk.Num("crr", "Rolling resistance coefficient", "ratio", "0.015", 0, 0.3),
+		desk.Num("mass_bike_kg", "Finished machine", "kg", "124", 1, 5000),
+		desk.Num("mass_rider_kg", "Rider with kit", "kg", "82", 0, 1000),
+		desk.Num("slope_deg", "Slope as an angle, uphill positive", "deg", "-", lowest, 30),
+		desk.Num("slope_grade", "Slope as rise per distance on the map, instead", "%", "-", math.Ceil(steepest), 57),
+		desk.Num("g_ms2", "Acceleration of free fall", "m/s2", "9.81", 9.7, 9.9),
 	}
 }
 
@@ -80,10 +80,10 @@ func readRoad(s *desk.Sheet) Road {
 
 func forceOutputs(more ...desk.Output) []desk.Output {
 	return append([]desk.Output{
-		out("drag_N", "Air drag", "N"),
-		out("roll_N", "Rolling resistance", "N"),
-		out("grade_N", "Grade", "N"),
-		out("road_N", "Force to hold the speed", "N"),
+		desk.Out("drag_N", "Air drag", "N"),
+		desk.Out("roll_N", "Rolling resistance", "N"),
+		desk.Out("grade_N", "Grade", "N"),
+		desk.Out("road_N", "Force to hold the speed", "N"),
 	}, more...)
 }
 
@@ -129,9 +129,9 @@ func energyCalc() *desk.Calc {
 		Group:  groupRoad,
 		Inputs: append([]desk.Input{cruise(1), driveEff()}, roadInputs(-30)...),
 		Outputs: forceOutputs(
-			out("wheel_W", "Power at the wheel", "W"),
-			out("batt_W", "Power from the battery", "W"),
-			out("wh_km", "Energy per kilometre", "Wh/km"),
+			desk.Out("wheel_W", "Power at the wheel", "W"),
+			desk.Out("batt_W", "Power from the battery", "W"),
+			desk.Out("wh_km", "Energy per kilometre", "Wh/km"),
 		),
 		Formula: append(roadFormula(),
 			"wheel_W = (drag_N + roll_N + grade_N) * cruise_kmh / 3.6",
@@ -157,10 +157,10 @@ func tripCalc() *desk.Calc {
 		Title: "Energy per kilometre of a ride that was measured",
 		Group: groupRoad,
 		Inputs: []desk.Input{
-			num("trip_kWh", "Energy taken from the pack", "kWh", "", 0, 1000),
-			num("trip_km", "Distance", "km", "", 0.01, 10000),
+			desk.Num("trip_kWh", "Energy taken from the pack", "kWh", "", 0, 1000),
+			desk.Num("trip_km", "Distance", "km", "", 0.01, 10000),
 		},
-		Outputs: []desk.Output{out("wh_km", "Energy per kilometre", "Wh/km")},
+		Outputs: []desk.Output{desk.Out("wh_km", "Energy per kilometre", "Wh/km")},
 		Formula: []string{"wh_km = 1000 * trip_kWh / trip_km"},
 		Source:  "definition",
 		Valid:   "energy at the pack; at the wall it is more by the charging losses",
