@@ -4,6 +4,8 @@
 //	go run ./cmd/dev test    everything that must pass
 //	go run ./cmd/dev bench   the benchmark table
 //	go run ./cmd/dev pages   the pictures of the README, from the demo
+//	go run ./cmd/dev score   how good the forecast of hours is on a folder of known cases
+//	go run ./cmd/dev fit     fit the forecast's constants to such a folder
 package main
 
 import (
@@ -29,6 +31,8 @@ func commands() []command {
 		{"test", "everything that must pass", runTests},
 		{"bench", "the benchmark table", runBench},
 		{"pages", "the pictures of the README, from the demo (needs Chromium)", runPages},
+		{"score", "how good the forecast of hours is on a folder of known cases: score DIR", runScore},
+		{"fit", "fit the forecast's constants to such a folder, and cross-validate them: fit DIR", runFit},
 	}
 }
 

@@ -1,0 +1,89 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"ampwright/calc/forecast/cases"
+
+	"github.com/spf13/cobra"
+)
+
+func (p *program) forecast() *cobra.Command {
+	file := ""
+	c := &cobra.Command{
+		Use: "forecast --cases FILE", Short: "the hours left in cases from a file, as quantiles",
+		Long: `Forecasts the hours left in cases from a file, one JSON object a line in, one out
+in the same order. A case has a name and tasks:
+
+  {"case":"c1","tasks":[{"id":"t1","estimate_hours":2.5,"actual_hours":3,"done":true},
+    {"id":"t2","estimate_hours":{"low":1,"likely":2,"high":4},"actual_hours":0,"done":false}]}
+
+and its answer the hours still to come, with the probability that they are enough:
+
+  {"case":"c1","remaining_hours":{"p10":1,"p25":1.5,"p50":2,"p75":3,"p90":4,"mean":2.2}}
+
+(here on one line for each; the figures are made up). An estimate of 0, null or
+none at all is no estimate. Every case stands on its own. A line that cannot be
+used is named on the standard error, and the rest is answered all the same.`,
+		Example: "  ampwright forecast --cases cases.jsonl > answers.jsonl\n  zcat cases.jsonl.gz | ampwright forecast --cases -",
+		Args:    cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			switch {
+			case len(args) > 0:
+				return wrong("ampwright forecast --cases "+args[0], "%q is one word too many", args[0])
+			case file == "":
+				return wrong("ampwright show; for cases from a file, ampwright forecast --cases FILE", "the hours left in a build are shown by ampwright show for now")
+			case file == "-":
+				return p.forecastCases(c.Context(), p.in)
+			}
+			in, err := os.Open(file)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			return p.forecastCases(c.Context(), in)
+		},
+	}
+	c.Flags().StringVar(&file, "cases", "", "the `file` with the cases, - for the standard input")
+	return c
+}
+
+// forecastCases answers every line it can and says which it cannot.
+func (p *program) forecastCases(ctx context.Context, r io.Reader) error {
+	in, out := bufio.NewReaderSize(r, 1<<20), bufio.NewWriterSize(p.out, 1<<16)
+	bad, last := 0, false
+	for n := 1; !last; n++ {
+		line, err := in.ReadBytes('\n')
+		if err == nil && ctx.Err() != nil {
+			err = context.Cause(ctx)
+		}
+		if last = err == io.EOF; err != nil && !last {
+			return errors.Join(fmt.Errorf("read cases: %w", err), out.Flush())
+		}
+		if line = bytes.TrimSpace(line); len(line) == 0 {
+			continue
+		}
+		answer, err := cases.Answer(line)
+		if err != nil {
+			bad++
+			p.talk("line %d: %s", n, oneLine(err.Error()))
+			continue
+		}
+		if _, err := out.Write(append(answer, '\n')); err != nil {
+			return err
+		}
+	}
+	if err := out.Flush(); err != nil {
+		return err
+	}
+	if bad > 0 {
+		return fmt.Errorf("%d lines cannot be used; the rest is answered", bad)
+	}
+	return nil
+}
