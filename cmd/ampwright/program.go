@@ -96,7 +96,7 @@ func (p *program) root() *cobra.Command {
 	for group, commands := range map[string][]*cobra.Command{
 		"look": {
 			p.next(), p.show(), p.may(), p.task(), p.tasks(), p.check(), p.checks(), p.stale(), p.money(), p.parts(), p.orders(),
-			p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(),
+			p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(), p.schedule(),
 		},
 		"write":  p.writing(),
 		"garage": {p.builds(), p.plans(), p.devices(), p.verify(), p.export(), p.imports(), p.serve(), p.demo(), p.man(), p.version()},

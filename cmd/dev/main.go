@@ -33,6 +33,7 @@ func commands() []command {
 		{"pages", "the pictures of the README, from the demo (needs Chromium)", runPages},
 		{"score", "how good the forecast of hours is on a folder of known cases: score DIR", runScore},
 		{"fit", "fit the forecast's constants to such a folder, and cross-validate them: fit DIR", runFit},
+		{"score-schedule", "how far schedules are above the best known on a folder of instances: score-schedule DIR", runScoreSchedule},
 	}
 }
 
