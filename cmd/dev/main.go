@@ -6,6 +6,7 @@
 //	go run ./cmd/dev pages   the pictures of the README, from the demo
 //	go run ./cmd/dev score   how good the forecast of hours is on a folder of known cases
 //	go run ./cmd/dev fit     fit the forecast's constants to such a folder
+//	go run ./cmd/dev score-schedule   how near the scheduler comes to the best known
 package main
 
 import (
