@@ -1,14 +1,6 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
-	"context"
-	"errors"
-	"fmt"
-	"io"
-	"os"
-
 	"ampwright/calc/forecast/cases"
 
 	"github.com/spf13/cobra"
@@ -39,51 +31,10 @@ used is named on the standard error, and the rest is answered all the same.`,
 				return wrong("ampwright forecast --cases "+args[0], "%q is one word too many", args[0])
 			case file == "":
 				return wrong("ampwright show; for cases from a file, ampwright forecast --cases FILE", "the hours left in a build are shown by ampwright show for now")
-			case file == "-":
-				return p.forecastCases(c.Context(), p.in)
 			}
-			in, err := os.Open(file)
-			if err != nil {
-				return err
-			}
-			defer in.Close()
-			return p.forecastCases(c.Context(), in)
+			return p.answerLines(c.Context(), file, cases.Answer)
 		},
 	}
 	c.Flags().StringVar(&file, "cases", "", "the `file` with the cases, - for the standard input")
 	return c
-}
-
-// forecastCases answers every line it can and says which it cannot.
-func (p *program) forecastCases(ctx context.Context, r io.Reader) error {
-	in, out := bufio.NewReaderSize(r, 1<<20), bufio.NewWriterSize(p.out, 1<<16)
-	bad, last := 0, false
-	for n := 1; !last; n++ {
-		line, err := in.ReadBytes('\n')
-		if err == nil && ctx.Err() != nil {
-			err = context.Cause(ctx)
-		}
-		if last = err == io.EOF; err != nil && !last {
-			return errors.Join(fmt.Errorf("read cases: %w", err), out.Flush())
-		}
-		if line = bytes.TrimSpace(line); len(line) == 0 {
-			continue
-		}
-		answer, err := cases.Answer(line)
-		if err != nil {
-			bad++
-			p.talk("line %d: %s", n, oneLine(err.Error()))
-			continue
-		}
-		if _, err := out.Write(append(answer, '\n')); err != nil {
-			return err
-		}
-	}
-	if err := out.Flush(); err != nil {
-		return err
-	}
-	if bad > 0 {
-		return fmt.Errorf("%d lines cannot be used; the rest is answered", bad)
-	}
-	return nil
 }

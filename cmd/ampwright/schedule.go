@@ -1,14 +1,9 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
-	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"strconv"
 
 	"ampwright/calc/schedule"
@@ -83,50 +78,12 @@ standard error, and the rest is answered all the same.`,
 				return wrong("ampwright schedule --cases "+args[0], "%q is one word too many", args[0])
 			case file == "":
 				return wrong("ampwright schedule --cases FILE, or - for the standard input", "--cases is missing")
-			case file == "-":
-				return p.scheduleCases(c.Context(), p.in)
 			}
-			in, err := os.Open(file)
-			if err != nil {
-				return err
-			}
-			defer in.Close()
-			return p.scheduleCases(c.Context(), in)
+			return p.answerLines(c.Context(), file, scheduled)
 		},
 	}
 	c.Flags().StringVar(&file, "cases", "", "the `file` with the jobs, - for the standard input")
 	return c
-}
-
-// scheduleCases answers every line it can and says which it cannot.
-func (p *program) scheduleCases(ctx context.Context, r io.Reader) error {
-	in := bufio.NewReaderSize(r, 1<<20)
-	bad, last := 0, false
-	for n := 1; !last; n++ {
-		line, err := in.ReadBytes('\n')
-		if err == nil && ctx.Err() != nil {
-			err = context.Cause(ctx)
-		}
-		if last = err == io.EOF; err != nil && !last {
-			return fmt.Errorf("read cases: %w", err)
-		}
-		if line = bytes.TrimSpace(line); len(line) == 0 {
-			continue
-		}
-		answer, err := scheduled(line)
-		if err != nil {
-			bad++
-			p.talk("line %d: %s", n, oneLine(err.Error()))
-			continue
-		}
-		if _, err := p.out.Write(append(answer, '\n')); err != nil {
-			return err
-		}
-	}
-	if bad > 0 {
-		return fmt.Errorf("%d %s cannot be used; the rest is answered", bad, plural(bad, "line", "lines"))
-	}
-	return nil
 }
 
 // scheduled answers one line.
