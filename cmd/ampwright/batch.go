@@ -4,10 +4,12 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"reflect"
 )
 
 // answerLines reads cases from a file, - for the standard input, one a line,
@@ -39,7 +41,7 @@ func (p *program) answerLines(ctx context.Context, file string, answer func(line
 		text, err := answer(line)
 		if err != nil {
 			bad++
-			p.talk("line %d: %s", n, oneLine(err.Error()))
+			p.talk("line %d: %s", n, oneLine(plainly(err)))
 			continue
 		}
 		if _, err := out.Write(append(text, '\n')); err != nil {
@@ -58,4 +60,20 @@ func (p *program) answerLines(ctx context.Context, file string, answer func(line
 		return fmt.Errorf("%d %s cannot be used; the rest is answered", bad, plural(bad, "line", "lines"))
 	}
 	return nil
+}
+
+// plainly says what is wrong with a line without the words of Go.
+func plainly(err error) string {
+	var wrong *json.UnmarshalTypeError
+	if !errors.As(err, &wrong) || wrong.Field == "" {
+		return err.Error()
+	}
+	want := map[reflect.Kind]string{
+		reflect.String: "a text", reflect.Bool: "true or false", reflect.Slice: "a list", reflect.Struct: "an object", reflect.Map: "an object",
+		reflect.Int: "a whole number", reflect.Float64: "a number",
+	}[wrong.Type.Kind()]
+	if want == "" {
+		return err.Error()
+	}
+	return fmt.Sprintf("%s: %s where %s is wanted", wrong.Field, wrong.Value, want)
 }
