@@ -86,6 +86,8 @@ type Settings struct {
 	US    bool   // show US customary units
 	Paper string // "A4" or "Letter"
 	Theme string // "auto", "light", "dark"
+
+	Currency string // of new builds, ISO 4217; "" for none chosen
 }
 
 // A Milestone is a moment a person cares about.
@@ -370,6 +372,8 @@ func settings(rs registers) Settings {
 		US:    rs.text("garage", "", "units", "metric") == "us",
 		Paper: rs.text("garage", "", "paper", "A4"),
 		Theme: rs.text("garage", "", "theme", "auto"),
+
+		Currency: rs.text("garage", "", "currency", ""),
 	}
 }
 

@@ -161,6 +161,8 @@ func TestWrongWishes(t *testing.T) {
 		{"add-part", "task=mot-01|title=x|qty=many", `qty "many": want a whole number from 1 to 10000`},
 		{"add-part", "task=mot-01|title=x|low=9|high=3", `low "9": is above the highest price`},
 		{"settings", "mark=semicolon", `mark "semicolon": want one of point, comma`},
+		{"settings", "currency=gold", `currency "GOLD": want an ISO 4217 code such as EUR`},
+		{"start", "plan=" + kart + "|title=x", `currency is missing: want an ISO 4217 code such as EUR`},
 		{"instrument", "name=meter|accuracy=good", `accuracy "good": want a share and a step, such as 0.5 % + 0.02 V`},
 		{"build", "", `nothing was filled in`},
 		{"build", "week=200", `week "200": want hours a week above 0 and at most 168`},
@@ -179,6 +181,15 @@ func TestWrongWishes(t *testing.T) {
 		require.Empty(t, drafts)
 	}
 	require.Len(t, b.raws, n)
+}
+
+// The garage's currency is that of a new build that names none.
+func TestCurrencyOfTheGarage(t *testing.T) {
+	b := start(t, hub)
+	b.do("settings", "currency", "jpy")
+	drafts, err := b.try("start", "plan", kart, "title", "second")
+	require.NoError(t, err)
+	require.Equal(t, "JPY", drafts[0].Body.(*model.BuildStart).Currency)
 }
 
 // Several wrong values are named together, each with its field.

@@ -55,6 +55,6 @@
 //	spec/NAME/value      number, in the input's unit  check/KEY/min, max   "factor * name + offset", "none"
 //	part/KEY/state       a PartState                  part/KEY/price   "low/high", minor units
 //	order/ENTRY/promised day                          order/ENTRY/paid "yes"
-//	build//title, donor, target, ceiling, week        garage//mark, units, paper, theme
+//	build//title, donor, target, ceiling, week        garage//mark, units, paper, theme, currency
 //	instrument/NAME/accuracy, checked
 package model

@@ -44,7 +44,7 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "plan", Label: "plan", Type: PlanField, Required: true, Arg: true, Hint: "want the name of a built-in plan"},
 				{Name: "title", Label: "what is it called", Type: TextField, Required: true, Arg: true, Hint: "want a few words"},
 				{Name: "donor", Label: "donor", Type: TextField},
-				{Name: "currency", Label: "currency", Type: TextField, Required: true, Hint: "want an ISO 4217 code such as EUR"},
+				{Name: "currency", Label: "currency", Type: TextField, Hint: "an ISO 4217 code such as EUR; the garage's, if left empty"},
 				{Name: "ceiling", Label: "ceiling on net spend", Type: MoneyField},
 				{Name: "target", Label: "the day it should ride", Type: DateField},
 				{Name: "week", Label: "hands-on hours a week", Type: TextField},
@@ -286,6 +286,7 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "units", Label: "units", Type: ChoiceField, Choices: []string{"metric", "us"}},
 				{Name: "paper", Label: "paper", Type: ChoiceField, Choices: []string{"A4", "Letter"}},
 				{Name: "theme", Label: "light", Type: ChoiceField, Choices: []string{"auto", "light", "dark"}},
+				{Name: "currency", Label: "currency of new builds", Type: TextField, Hint: "an ISO 4217 code such as EUR"},
 			}, do: doSettings},
 		{Name: "instrument", Title: "An instrument", Button: "Write it down", Garage: true,
 			Help: "puts an instrument, its accuracy and its last check on the garage's list",
@@ -299,18 +300,19 @@ func init() { // one table, filled here because its functions refer to it
 
 func doStart(x *wishing) {
 	at := x.moment("at", x.desk.Now)
-	plan, ok := x.desk.Plans(x.text("plan"), 0)
-	if !ok {
-		if x.text("plan") != "" {
-			x.fail("plan", x.text("plan"), "is not a plan this program has")
-		}
-		return
-	}
 	currency := strings.ToUpper(x.text("currency"))
-	if _, err := money.Digits(currency); err != nil {
-		if currency != "" {
-			x.fail("currency", currency, "want an ISO 4217 code such as EUR")
-		}
+	if currency == "" {
+		currency = settings(x.log.garage().regs).Currency
+	}
+	_, err := money.Digits(currency)
+	if err != nil {
+		x.fail("currency", currency, "want an ISO 4217 code such as EUR")
+	}
+	plan, ok := x.desk.Plans(x.text("plan"), 0)
+	if !ok && x.text("plan") != "" {
+		x.fail("plan", x.text("plan"), "is not a plan this program has")
+	}
+	if !ok || err != nil {
 		return
 	}
 	hash, _ := hex.DecodeString(plan.Hash)
@@ -1124,7 +1126,14 @@ func doSettings(x *wishing) {
 	at := WhenOf(x.desk.Now)
 	now := x.log.garage().regs
 	for _, f := range x.kind.Fields {
-		if v := x.text(f.Name); v != "" && v != now.text("garage", "", f.Name, "") {
+		v := x.text(f.Name)
+		if f.Name == "currency" && v != "" {
+			v = strings.ToUpper(v)
+			if _, err := money.Digits(v); err != nil {
+				x.fail("currency", v, "want an ISO 4217 code such as EUR")
+			}
+		}
+		if v != "" && v != now.text("garage", "", f.Name, "") {
 			x.set(at, "garage", "", f.Name, v, "")
 		}
 	}

@@ -53,7 +53,7 @@ func (v *visit) fillIn(k *model.WishKind, values url.Values) {
 	if k.Name != "settings" {
 		return
 	}
-	now := map[string]string{"mark": "point", "units": "metric", "paper": v.set.Paper, "theme": v.set.Theme}
+	now := map[string]string{"mark": "point", "units": "metric", "paper": v.set.Paper, "theme": v.set.Theme, "currency": v.set.Currency}
 	if v.set.Comma {
 		now["mark"] = "comma"
 	}
@@ -61,7 +61,7 @@ func (v *visit) fillIn(k *model.WishKind, values url.Values) {
 		now["units"] = "us"
 	}
 	for name, value := range now {
-		if values.Get(name) == "" {
+		if values.Get(name) == "" && value != "" {
 			values.Set(name, value)
 		}
 	}
