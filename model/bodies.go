@@ -454,243 +454,243 @@ func newBody(name string) Body {
 }
 
 func (b *Replica) fields(c *codec) {
-	c.bytes(1, &b.Key)
-	c.text(2, &b.Device)
-	c.text(3, &b.Person)
+	c.Bytes(1, &b.Key)
+	c.Text(2, &b.Device)
+	c.Text(3, &b.Person)
 	c.replicaID(4, &b.Was)
 }
 
 func (b *BuildStart) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Title)
-	c.text(4, &b.Donor)
-	c.text(5, &b.Plan)
-	c.num(6, &b.PlanVersion)
-	c.bytes(7, &b.PlanHash)
-	c.text(8, &b.Currency)
-	c.num(9, &b.Ceiling)
-	c.text(10, &b.Target)
-	c.num(11, &b.WeekMinutes)
-	c.text(12, &b.Note)
+	c.Text(3, &b.Title)
+	c.Text(4, &b.Donor)
+	c.Text(5, &b.Plan)
+	c.Num(6, &b.PlanVersion)
+	c.Bytes(7, &b.PlanHash)
+	c.Text(8, &b.Currency)
+	c.Num(9, &b.Ceiling)
+	c.Text(10, &b.Target)
+	c.Num(11, &b.WeekMinutes)
+	c.Text(12, &b.Note)
 }
 
 func (b *Work) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Task)
-	c.num(4, &b.Minutes)
-	c.text(5, &b.Who)
-	c.text(6, &b.Note)
-	c.texts(7, &b.Changes)
-	c.flag(8, &b.Answered)
+	c.Text(3, &b.Task)
+	c.Num(4, &b.Minutes)
+	c.Text(5, &b.Who)
+	c.Text(6, &b.Note)
+	c.Texts(7, &b.Changes)
+	c.Flag(8, &b.Answered)
 }
 
 func (b *ClockOn) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Task)
-	c.text(4, &b.Who)
+	c.Text(3, &b.Task)
+	c.Text(4, &b.Who)
 }
 
 func (b *ClockOff) fields(c *codec) {
 	c.when(1, &b.At)
 	c.entryID(3, &b.On)
-	c.num(4, &b.Minutes)
-	c.text(5, &b.Note)
-	c.texts(6, &b.Changes)
-	c.flag(7, &b.Answered)
+	c.Num(4, &b.Minutes)
+	c.Text(5, &b.Note)
+	c.Texts(6, &b.Changes)
+	c.Flag(7, &b.Answered)
 }
 
 func (b *Reading) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Check)
-	c.nums(4, &b.Values)
-	c.num(5, &b.Exp)
-	c.text(6, &b.Unit)
-	c.num(7, &b.Answer)
-	c.text(8, &b.Seen)
-	c.text(9, &b.Typed)
-	c.text(10, &b.Instrument)
-	c.text(11, &b.Witness)
-	c.bytes(12, &b.Photo)
-	c.text(13, &b.Note)
-	c.text(14, &b.Limit)
+	c.Text(3, &b.Check)
+	c.Nums(4, &b.Values)
+	c.Num(5, &b.Exp)
+	c.Text(6, &b.Unit)
+	c.Num(7, &b.Answer)
+	c.Text(8, &b.Seen)
+	c.Text(9, &b.Typed)
+	c.Text(10, &b.Instrument)
+	c.Text(11, &b.Witness)
+	c.Bytes(12, &b.Photo)
+	c.Text(13, &b.Note)
+	c.Text(14, &b.Limit)
 }
 
 func (b *Change) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Task)
-	c.texts(4, &b.Changes)
-	c.text(5, &b.Note)
+	c.Text(3, &b.Task)
+	c.Texts(4, &b.Changes)
+	c.Text(5, &b.Note)
 }
 
 func (b *Purchase) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.What)
-	c.num(4, &b.Cents)
-	c.text(5, &b.Task)
-	c.text(6, &b.Part)
-	c.text(7, &b.Vendor)
-	c.text(8, &b.Receipt)
-	c.text(9, &b.Note)
+	c.Text(3, &b.What)
+	c.Num(4, &b.Cents)
+	c.Text(5, &b.Task)
+	c.Text(6, &b.Part)
+	c.Text(7, &b.Vendor)
+	c.Text(8, &b.Receipt)
+	c.Text(9, &b.Note)
 }
 
 func (b *Order) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.What)
-	c.num(4, &b.Cents)
-	c.text(5, &b.Task)
-	c.texts(6, &b.Parts)
-	c.text(7, &b.Vendor)
-	c.text(8, &b.Label)
-	c.text(9, &b.Promised)
-	c.flag(10, &b.Unpaid)
-	c.text(11, &b.Note)
+	c.Text(3, &b.What)
+	c.Num(4, &b.Cents)
+	c.Text(5, &b.Task)
+	c.Texts(6, &b.Parts)
+	c.Text(7, &b.Vendor)
+	c.Text(8, &b.Label)
+	c.Text(9, &b.Promised)
+	c.Flag(10, &b.Unpaid)
+	c.Text(11, &b.Note)
 }
 
 func (b *Arrival) fields(c *codec) {
 	c.when(1, &b.At)
 	c.entryID(3, &b.Order)
-	c.text(4, &b.Note)
+	c.Text(4, &b.Note)
 }
 
 func (b *Sale) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.What)
-	c.num(4, &b.Cents)
-	c.num(5, &b.Fee)
-	c.num(6, &b.Post)
-	c.text(7, &b.Task)
-	c.text(8, &b.Part)
-	c.text(9, &b.Buyer)
-	c.text(10, &b.Note)
+	c.Text(3, &b.What)
+	c.Num(4, &b.Cents)
+	c.Num(5, &b.Fee)
+	c.Num(6, &b.Post)
+	c.Text(7, &b.Task)
+	c.Text(8, &b.Part)
+	c.Text(9, &b.Buyer)
+	c.Text(10, &b.Note)
 }
 
 func (b *Refund) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.What)
-	c.num(4, &b.Cents)
+	c.Text(3, &b.What)
+	c.Num(4, &b.Cents)
 	c.entryID(5, &b.Of)
-	c.text(6, &b.Note)
+	c.Text(6, &b.Note)
 }
 
 func (b *Set) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.What)
-	c.text(4, &b.Key)
-	c.text(5, &b.Field)
-	c.text(6, &b.Value)
-	c.text(7, &b.Note)
-	c.text(8, &b.Typed)
+	c.Text(3, &b.What)
+	c.Text(4, &b.Key)
+	c.Text(5, &b.Field)
+	c.Text(6, &b.Value)
+	c.Text(7, &b.Note)
+	c.Text(8, &b.Typed)
 }
 
 func (b *Strike) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Reason)
+	c.Text(3, &b.Reason)
 }
 
 func (b *Note) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Task)
-	c.text(4, &b.Check)
-	c.text(5, &b.Text)
+	c.Text(3, &b.Task)
+	c.Text(4, &b.Check)
+	c.Text(5, &b.Text)
 }
 
 func (b *Photo) fields(c *codec) {
 	c.when(1, &b.At)
-	c.bytes(3, &b.Hash)
-	c.num(4, &b.Bytes)
-	c.text(5, &b.Type)
-	c.text(6, &b.Task)
-	c.text(7, &b.Check)
-	c.text(8, &b.Note)
+	c.Bytes(3, &b.Hash)
+	c.Num(4, &b.Bytes)
+	c.Text(5, &b.Type)
+	c.Text(6, &b.Task)
+	c.Text(7, &b.Check)
+	c.Text(8, &b.Note)
 }
 
 func (b *Nonconformance) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Label)
-	c.text(4, &b.Check)
-	c.text(5, &b.Task)
-	c.text(6, &b.Text)
-	c.text(7, &b.Disposition)
-	c.text(8, &b.Finding)
+	c.Text(3, &b.Label)
+	c.Text(4, &b.Check)
+	c.Text(5, &b.Task)
+	c.Text(6, &b.Text)
+	c.Text(7, &b.Disposition)
+	c.Text(8, &b.Finding)
 }
 
 func (b *Punch) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Class)
-	c.text(4, &b.Text)
-	c.text(5, &b.Task)
+	c.Text(3, &b.Class)
+	c.Text(4, &b.Text)
+	c.Text(5, &b.Task)
 }
 
 func (b *Close) fields(c *codec) {
 	c.when(1, &b.At)
 	c.entryID(3, &b.Of)
-	c.text(4, &b.Finding)
-	c.text(5, &b.Disposition)
-	c.text(6, &b.Evidence)
+	c.Text(4, &b.Finding)
+	c.Text(5, &b.Disposition)
+	c.Text(6, &b.Evidence)
 }
 
 func (b *Concession) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Check)
-	c.text(4, &b.Reason)
-	c.text(5, &b.Second)
+	c.Text(3, &b.Check)
+	c.Text(4, &b.Reason)
+	c.Text(5, &b.Second)
 }
 
 func (b *Release) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Point)
-	c.text(4, &b.Witness)
-	c.text(5, &b.Note)
+	c.Text(3, &b.Point)
+	c.Text(4, &b.Witness)
+	c.Text(5, &b.Note)
 }
 
 func (b *Meet) fields(c *codec) {
 	c.when(1, &b.At)
 	c.replicaID(3, &b.With)
-	c.num(4, &b.Offset)
+	c.Num(4, &b.Offset)
 }
 
 func (b *AddStage) fields(c *codec) {
-	c.text(1, &b.Key)
-	c.text(2, &b.Title)
+	c.Text(1, &b.Key)
+	c.Text(2, &b.Title)
 }
 
 func (b *AddTask) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Key)
-	c.text(4, &b.Stage)
-	c.text(5, &b.Title)
-	c.num(6, &b.Low)
-	c.num(7, &b.Likely)
-	c.num(8, &b.High)
-	c.texts(9, &b.After)
-	c.num(10, &b.MinBlock)
-	c.text(11, &b.Skill)
-	c.text(12, &b.Note)
+	c.Text(3, &b.Key)
+	c.Text(4, &b.Stage)
+	c.Text(5, &b.Title)
+	c.Num(6, &b.Low)
+	c.Num(7, &b.Likely)
+	c.Num(8, &b.High)
+	c.Texts(9, &b.After)
+	c.Num(10, &b.MinBlock)
+	c.Text(11, &b.Skill)
+	c.Text(12, &b.Note)
 }
 
 func (b *AddPart) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Key)
-	c.text(4, &b.Task)
-	c.text(5, &b.Title)
-	c.num(6, &b.Qty)
-	c.num(7, &b.Low)
-	c.num(8, &b.High)
-	c.num(9, &b.LeadLow)
-	c.num(10, &b.LeadHi)
+	c.Text(3, &b.Key)
+	c.Text(4, &b.Task)
+	c.Text(5, &b.Title)
+	c.Num(6, &b.Qty)
+	c.Num(7, &b.Low)
+	c.Num(8, &b.High)
+	c.Num(9, &b.LeadLow)
+	c.Num(10, &b.LeadHi)
 }
 
 func (b *AddCheck) fields(c *codec) {
 	c.when(1, &b.At)
-	c.text(3, &b.Key)
-	c.text(4, &b.Task)
-	c.text(5, &b.Title)
-	c.text(6, &b.CheckKind)
-	c.text(7, &b.Unit)
-	c.text(8, &b.Min)
-	c.text(9, &b.Max)
-	c.flag(10, &b.Hold)
-	c.texts(11, &b.InvalidatedBy)
-	c.text(12, &b.Instrument)
-	c.text(13, &b.Basis)
+	c.Text(3, &b.Key)
+	c.Text(4, &b.Task)
+	c.Text(5, &b.Title)
+	c.Text(6, &b.CheckKind)
+	c.Text(7, &b.Unit)
+	c.Text(8, &b.Min)
+	c.Text(9, &b.Max)
+	c.Flag(10, &b.Hold)
+	c.Texts(11, &b.InvalidatedBy)
+	c.Text(12, &b.Instrument)
+	c.Text(13, &b.Basis)
 }

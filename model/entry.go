@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"time"
 
+	"ampwright/model/cbor"
+
 	"github.com/google/uuid"
 )
 
@@ -128,8 +130,9 @@ const (
 )
 
 const (
-	maxOver = 16
-	maxKind = 40 // bytes
+	maxEntry = 16 << 10 // bytes in one entry
+	maxOver  = 16
+	maxKind  = 40 // bytes
 )
 
 // Encode returns the entry's bytes and sets e.ID. It fails on what no entry may
@@ -147,41 +150,41 @@ func (e *Entry) Encode() ([]byte, error) {
 	if len(e.Over) > maxOver {
 		return nil, fmt.Errorf("encode entry: it replaces %d entries, at most %d are possible", len(e.Over), maxOver)
 	}
-	c := codec{enc: true, out: make([]byte, 0, 192)}
-	h := c.openMap()
+	c := codec{cbor.Codec{Enc: true, Out: make([]byte, 0, 192)}}
+	h := c.OpenMap()
 	seq, stamp, kind := int64(e.Seq), int64(e.Stamp), e.Body.Kind()
 	c.replicaID(keyReplica, &e.Replica)
-	c.num(keySeq, &seq)
+	c.Num(keySeq, &seq)
 	c.entryID(keyPrev, &e.Prev)
 	c.replicaID(keyBuild, &e.Build)
-	c.num(keyStamp, &stamp)
-	c.text(keyKind, &kind)
-	c.text(keyAuthor, &e.Author)
+	c.Num(keyStamp, &stamp)
+	c.Text(keyKind, &kind)
+	c.Text(keyAuthor, &e.Author)
 	c.ids(keyOver, &e.Over)
-	c.flag(keyMust, &e.Must)
-	c.out = appendHead(c.out, majorUint, keyBody)
-	c.pairs++
-	c.closeMap(h)
+	c.Flag(keyMust, &e.Must)
+	c.Out = cbor.AppendHead(c.Out, cbor.Uint, keyBody)
+	c.Pairs++
+	c.CloseMap(h)
 	if u, ok := e.Body.(*Unknown); ok {
 		if err := skipBody(u.CBOR, 0); err != nil {
 			return nil, fmt.Errorf("encode %s: %w", kind, err)
 		}
-		c.out = append(c.out, u.CBOR...)
+		c.Out = append(c.Out, u.CBOR...)
 	} else {
-		body := codec{enc: true, out: c.out, err: c.err}
-		h = body.openMap()
+		body := codec{cbor.Codec{Enc: true, Out: c.Out, Err: c.Err}}
+		h = body.OpenMap()
 		e.Body.fields(&body)
-		body.closeMap(h)
-		c.out, c.err = body.out, body.err
+		body.CloseMap(h)
+		c.Out, c.Err = body.Out, body.Err
 	}
-	if c.err != nil {
-		return nil, fmt.Errorf("encode %s: %w", kind, c.err)
+	if c.Err != nil {
+		return nil, fmt.Errorf("encode %s: %w", kind, c.Err)
 	}
-	if len(c.out) > maxEntry {
-		return nil, fmt.Errorf("encode %s: %d bytes, at most %d are possible", kind, len(c.out), maxEntry)
+	if len(c.Out) > maxEntry {
+		return nil, fmt.Errorf("encode %s: %d bytes, at most %d are possible", kind, len(c.Out), maxEntry)
 	}
-	e.ID = IDOf(c.out)
-	return c.out, nil
+	e.ID = IDOf(c.Out)
+	return c.Out, nil
 }
 
 // A header is the part of an entry before its body.
@@ -192,26 +195,26 @@ type header struct {
 }
 
 func parseHeader(in string, h *header) error {
-	c := codec{in: in}
-	c.openMap()
+	c := codec{cbor.Codec{In: in}}
+	c.OpenMap()
 	var seq, stamp int64
 	c.replicaID(keyReplica, &h.Replica)
-	c.num(keySeq, &seq)
+	c.Num(keySeq, &seq)
 	c.entryID(keyPrev, &h.Prev)
 	c.replicaID(keyBuild, &h.Build)
-	c.num(keyStamp, &stamp)
-	c.text(keyKind, &h.kind)
-	c.text(keyAuthor, &h.Author)
+	c.Num(keyStamp, &stamp)
+	c.Text(keyKind, &h.kind)
+	c.Text(keyAuthor, &h.Author)
 	c.ids(keyOver, &h.Over)
-	c.flag(keyMust, &h.Must)
-	if !c.at(keyBody, false) && c.err == nil {
-		c.fail("no body")
+	c.Flag(keyMust, &h.Must)
+	if !c.At(keyBody, false) && c.Err == nil {
+		c.Fail("no body")
 	}
-	c.closeMap(0)
-	h.Seq, h.Stamp, h.body = uint64(seq), Stamp(stamp), c.pos
+	c.CloseMap(0)
+	h.Seq, h.Stamp, h.body = uint64(seq), Stamp(stamp), c.Pos
 	switch {
-	case c.err != nil:
-		return c.err
+	case c.Err != nil:
+		return c.Err
 	case h.Replica == uuid.Nil || seq <= 0 || seq > maxSeq || stamp <= 0 || h.kind == "":
 		return fmt.Errorf("entry without replica, number, stamp or kind")
 	case (seq == 1) != (h.Prev == ID{}):
@@ -262,14 +265,14 @@ func readBody(in string, b Body) error { return new(codec).readBody(in, b) }
 
 // readBody reads a body whole. A codec may be used again for the next.
 func (c *codec) readBody(in string, b Body) error {
-	*c = codec{in: in}
-	c.openMap()
+	*c = codec{cbor.Codec{In: in}}
+	c.OpenMap()
 	b.fields(c)
-	c.closeMap(0)
-	if c.err == nil && c.pos != len(in) {
-		c.fail("%d bytes after the end", len(in)-c.pos)
+	c.CloseMap(0)
+	if c.Err == nil && c.Pos != len(in) {
+		c.Fail("%d bytes after the end", len(in)-c.Pos)
 	}
-	return c.err
+	return c.Err
 }
 
 // An Unknown is a body written by a newer version of the program. It is kept

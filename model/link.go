@@ -5,6 +5,8 @@ import (
 	"cmp"
 	"fmt"
 
+	"ampwright/model/cbor"
+
 	"github.com/google/uuid"
 )
 
@@ -37,15 +39,15 @@ func LinkOf(raw []byte) (Link, error) {
 
 // skipBody checks the form of the body, which starts at byte at and ends in.
 func skipBody(in string, at int) error {
-	c := codec{in: in, pos: at}
-	c.skip(0)
-	if c.err == nil && c.pos != len(in) {
-		c.fail("%d bytes after the end", len(in)-c.pos)
+	c := codec{cbor.Codec{In: in, Pos: at}}
+	c.Skip(0)
+	if c.Err == nil && c.Pos != len(in) {
+		c.Fail("%d bytes after the end", len(in)-c.Pos)
 	}
-	if c.err == nil && in[at]&0xe0 != majorMap {
-		c.fail("the body is not a map")
+	if c.Err == nil && in[at]&0xe0 != cbor.Map {
+		c.Fail("the body is not a map")
 	}
-	return c.err
+	return c.Err
 }
 
 // Compare orders heads by number, then name.

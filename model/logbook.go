@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"slices"
 
+	"ampwright/model/cbor"
+
 	"github.com/google/uuid"
 )
 
@@ -297,9 +299,9 @@ func (l *Logbook) line(n uint32) Line {
 		panic(fmt.Sprintf("model: entry %s no longer reads: %v", it.id, err))
 	}
 	ln := Line{Entry: e, Struck: it.state&struck != 0, Replaced: it.state&replaced != 0}
-	c := codec{in: it.raw, pos: int(it.body)}
-	c.openMap()
-	if c.when(1, &ln.Moment); c.err != nil {
+	c := codec{cbor.Codec{In: it.raw, Pos: int(it.body)}}
+	c.OpenMap()
+	if c.when(1, &ln.Moment); c.Err != nil {
 		ln.Moment = When{} // a kind whose first key is no moment
 	}
 	ln.Ahead = ln.Moment.Time().After(it.stamp.Time().Add(MaxLead))

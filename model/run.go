@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"ampwright/model/cbor"
+
 	"github.com/google/uuid"
 )
 
@@ -30,25 +32,25 @@ type runHead struct {
 
 func (r *runHead) fields(c *codec) {
 	c.replicaID(1, &r.replica)
-	c.num(2, &r.first)
+	c.Num(2, &r.first)
 	c.entryID(3, &r.prev)
 	c.entryID(4, &r.last)
 	c.ids(5, &r.builds)
-	c.num(6, &r.count)
+	c.Num(6, &r.count)
 	c.blob(7, &r.packed)
 }
 
 // blob is bytes without the copy: when decoding, v shares memory with the input.
 func (c *codec) blob(k int, v *string) {
-	if !c.at(k, *v != "") {
+	if !c.At(k, *v != "") {
 		return
 	}
-	if c.enc {
-		c.out = append(appendHead(c.out, majorBytes, uint64(len(*v))), *v...)
+	if c.Enc {
+		c.Out = append(cbor.AppendHead(c.Out, cbor.Bytes, uint64(len(*v))), *v...)
 		return
 	}
-	*v = c.take(c.want(majorBytes, "a byte string"))
-	c.zero(k, *v == "")
+	*v = c.Take(c.Want(cbor.Bytes, "a byte string"))
+	c.Zero(k, *v == "")
 }
 
 const maxSeq int64 = 1 << 31
@@ -76,15 +78,15 @@ func SpanOf(run []byte) (Span, error) {
 }
 
 func readRunHead(run []byte) (r runHead, err error) {
-	c := codec{in: string(run)}
-	c.openMap()
+	c := codec{cbor.Codec{In: string(run)}}
+	c.OpenMap()
 	r.fields(&c)
-	c.closeMap(0)
+	c.CloseMap(0)
 	switch {
-	case c.err != nil:
-		return r, fmt.Errorf("read run: %w", c.err)
-	case c.pos != len(run):
-		return r, fmt.Errorf("read run: %d bytes after the end", len(run)-c.pos)
+	case c.Err != nil:
+		return r, fmt.Errorf("read run: %w", c.Err)
+	case c.Pos != len(run):
+		return r, fmt.Errorf("read run: %d bytes after the end", len(run)-c.Pos)
 	case r.count <= 0 || r.count > int64(len(r.packed)) || r.first <= 0 || r.first > maxSeq-r.count:
 		return r, fmt.Errorf("read run: %d entries from number %d in %d bytes", r.count, r.first, len(r.packed))
 	case r.replica == uuid.Nil || r.last == ID{} || (r.first == 1) != (r.prev == ID{}):
@@ -187,7 +189,7 @@ func (p *packer) add(head byte, build ID, tail int, id ID) {
 		}
 	}
 	var b [1 + 9 + 9]byte
-	p.out.Write(appendHead(appendHead(append(b[:0], head), majorUint, uint64(n)), majorBytes, uint64(tail)))
+	p.out.Write(cbor.AppendHead(cbor.AppendHead(append(b[:0], head), cbor.Uint, uint64(n)), cbor.Bytes, uint64(tail)))
 	p.r.count++
 	p.r.last = id
 }
@@ -197,17 +199,17 @@ func (p *packer) finish() ([]byte, error) {
 		return nil, fmt.Errorf("pack run: no entries")
 	}
 	p.r.packed = p.out.String()
-	c := codec{enc: true, out: make([]byte, 0, 128+18*len(p.r.builds)+len(p.r.packed))}
-	h := c.openMap()
+	c := codec{cbor.Codec{Enc: true, Out: make([]byte, 0, 128+18*len(p.r.builds)+len(p.r.packed))}}
+	h := c.OpenMap()
 	p.r.fields(&c)
-	c.closeMap(h)
-	return c.out, c.err
+	c.CloseMap(h)
+	return c.Out, c.Err
 }
 
 // prefixLen is the length of an entry's bytes before key 5.
 func prefixLen(seq uint64, build bool) int {
 	n := 1 + 18 + 1 + 1
-	switch { // as appendHead
+	switch { // as cbor.AppendHead
 	case seq > 0xffff:
 		n += 4
 	case seq > 0xff:
@@ -265,36 +267,36 @@ type packedEntry struct {
 // each calls f with the entries of the run. It fails when the run is damaged,
 // after any number of calls.
 func (r *runHead) each(f func(packedEntry)) error {
-	c := codec{in: r.packed}
+	c := codec{cbor.Codec{In: r.packed}}
 	e := packedEntry{id: r.prev}
 	for i := int64(0); i < r.count; i++ {
-		head := c.take(1)
-		e.build = c.want(majorUint, "a build")
-		e.tail = c.take(c.want(majorBytes, "an entry"))
-		if c.err == nil && e.build > uint64(len(r.builds)) {
-			c.fail("build %d of %d", e.build, len(r.builds))
+		head := c.Take(1)
+		e.build = c.Want(cbor.Uint, "a build")
+		e.tail = c.Take(c.Want(cbor.Bytes, "an entry"))
+		if c.Err == nil && e.build > uint64(len(r.builds)) {
+			c.Fail("build %d of %d", e.build, len(r.builds))
 		}
-		if c.err != nil {
-			return fmt.Errorf("read run: entry %d of replica %s: %w", r.first+i, r.replica, c.err)
+		if c.Err != nil {
+			return fmt.Errorf("read run: entry %d of replica %s: %w", r.first+i, r.replica, c.Err)
 		}
 		e.head = head[0]
 		seq := uint64(r.first + i)
-		e.raw = append(e.raw[:0], e.head, keyReplica, majorBytes|16)
+		e.raw = append(e.raw[:0], e.head, keyReplica, cbor.Bytes|16)
 		e.raw = append(e.raw, r.replica[:]...)
-		e.raw = appendHead(append(e.raw, keySeq), majorUint, seq)
+		e.raw = cbor.AppendHead(append(e.raw, keySeq), cbor.Uint, seq)
 		if seq > 1 {
-			e.raw = append(e.raw, keyPrev, majorBytes|16)
+			e.raw = append(e.raw, keyPrev, cbor.Bytes|16)
 			e.raw = append(e.raw, e.id[:]...)
 		}
 		if e.build > 0 {
-			e.raw = append(e.raw, keyBuild, majorBytes|16)
+			e.raw = append(e.raw, keyBuild, cbor.Bytes|16)
 			e.raw = append(e.raw, r.builds[e.build-1][:]...)
 		}
 		e.raw = append(e.raw, e.tail...)
 		e.id = IDOf(e.raw)
 		f(e)
 	}
-	if c.pos != len(c.in) || e.id != r.last {
+	if c.Pos != len(c.In) || e.id != r.last {
 		return fmt.Errorf("read run: entries %d to %d of replica %s do not end in %s: damaged", r.first, r.first+r.count-1, r.replica, r.last)
 	}
 	return nil
