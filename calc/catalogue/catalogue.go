@@ -3,7 +3,9 @@ package catalogue
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 
 	"ampwright/calc/desk"
 	"ampwright/calc/electric"
@@ -13,25 +15,19 @@ import (
 	"ampwright/calc/ride"
 )
 
-// All returns the calculations, group by group.
-func All() []*desk.Calc {
-	var all []*desk.Calc
-	for _, part := range [][]*desk.Calc{
-		electric.Calcs(),
-		mechanics.Calcs(),
-		pack.Calcs(),
-		ride.Calcs(),
-		figures.Calcs(),
-	} {
-		all = append(all, part...)
-	}
-	return all
-}
+// all is made when the first calculation is asked for.
+var all = sync.OnceValue(func() []*desk.Calc {
+	return slices.Concat(electric.Calcs(), mechanics.Calcs(), pack.Calcs(), ride.Calcs(), figures.Calcs())
+})
+
+// All returns the calculations, group by group. They are shared: they must not
+// be changed.
+func All() []*desk.Calc { return slices.Clone(all()) }
 
 // Find returns a calculation by name; the error names those that are near.
 func Find(name string) (*desk.Calc, error) {
 	var near []string
-	for _, c := range All() {
+	for _, c := range all() {
 		if c.Name == name {
 			return c, nil
 		}
@@ -52,7 +48,7 @@ func Find(name string) (*desk.Calc, error) {
 // nil: names are those of the spec sheet, so it is where a value of the sheet
 // shows its working and its source.
 func Gives(output, unit string) *desk.Calc {
-	for _, c := range All() {
+	for _, c := range all() {
 		for _, o := range c.Outputs {
 			if o.Name == output && o.Unit == unit {
 				return c

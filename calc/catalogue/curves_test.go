@@ -21,6 +21,10 @@ func TestCurves(t *testing.T) {
 		{"precharge", "pack_max_V=84; precharge_ohm=220; controller_cap_uF=2200", 3 * 220 * 2200e-6, 84 * (1 - math.Exp(-3)), 0.01},
 		{"road-load", "cruise_kmh=60; mass_bike_kg=124; mass_rider_kg=82", 0, 206 * 9.81 * 0.015, 0.5},
 		{"top-speed", "mass_bike_kg=124; mass_rider_kg=82", 0, 150 * 2 * math.Pi / 1.98, 1},
+		// By hand: 60 / (2 pi x 10) x 100 A = 95.49 N·m at 1.884 m / (2 pi); at the
+		// no-load speed of 81.39 km/h none is left.
+		{"speed-torque-trade", "motor_kv=10; pack_nom_V=72; tyre_circ_m=1.884; motor_A=100", 0, 95.493 * 2 * math.Pi / 1.884, 0.1},
+		{"speed-torque-trade", "motor_kv=10; pack_nom_V=72; tyre_circ_m=1.884; motor_A=100", 81.3888, 0, 0.1},
 		{"charge-time", "pack_kWh=3; charger_W=750; charge_eff=0.9; soc_from=20; soc_taper=80; soc_to=100; taper_end=0.1", 0, 20, 1e-9},
 	} {
 		t.Run(tt.calc, func(t *testing.T) {

@@ -30,11 +30,18 @@ type Calc struct {
 
 // An Output is a value that follows.
 type Output struct {
-	Name, Title, Unit string // Unit "" for an answer in words
+	Name, Title, Unit string   // Unit "" for an answer in words
+	RestsOn           []string // the inputs that can move it; nil when that is not said: any may
 }
 
 // Out is an output in a unit, "" for an answer in words.
 func Out(name, title, unit string) Output { return Output{Name: name, Title: title, Unit: unit} }
+
+// On says which inputs an output rests on: no other one moves it.
+func (o Output) On(inputs ...string) Output {
+	o.RestsOn = inputs
+	return o
+}
 
 // A Value is an input or output with its value.
 type Value struct {
@@ -101,37 +108,51 @@ func (e *InputError) Error() string {
 type Sheet struct {
 	calc   *Calc
 	style  unit.Style
-	in     map[string]*Value
+	in     []*Value          // as in calc.Inputs; nil where one was left out
 	shown  map[string]string // name -> its value as the working shows it
 	result Result
 	err    error
+
+	figure *Figure // only this output is wanted, and no working; nil for all
+	got    float64
+	found  bool
 }
 
 // Run does the calculation with what was typed, by input name. The error is an
 // [*InputError].
 func (c *Calc) Run(typed map[string]string, st unit.Style) (Result, error) {
-	s := &Sheet{calc: c, style: st, in: map[string]*Value{}, shown: map[string]string{}, result: Result{Calc: c}}
 	for _, name := range slices.Sorted(maps.Keys(typed)) {
 		if _, ok := c.input(name); !ok {
 			return Result{}, &InputError{c.Name, name, typed[name], "is not asked for; the inputs are " + c.inputNames()}
 		}
 	}
-	for _, in := range c.Inputs {
-		text, def := strings.TrimSpace(typed[in.Name]), false
+	in := make([]*Value, len(c.Inputs))
+	for i, input := range c.Inputs {
+		text, def := strings.TrimSpace(typed[input.Name]), false
 		if text == "" {
-			text, def = in.Default, true
+			text, def = input.Default, true
 		}
-		if text == "-" && in.Default == "-" {
+		if text == "-" && input.Default == "-" {
 			continue
 		}
-		v, err := in.read(c.Name, text, st.Mark, def)
+		v, err := input.read(c.Name, text, st.Mark, def)
 		if err != nil {
 			return Result{}, err
 		}
 		v.Default = def
-		s.in[in.Name] = v
-		s.show(v)
-		s.result.In = append(s.result.In, *v)
+		in[i] = v
+	}
+	return c.work(in, st)
+}
+
+// work does the calculation with all its working.
+func (c *Calc) work(in []*Value, st unit.Style) (Result, error) {
+	s := &Sheet{calc: c, style: st, in: in, shown: map[string]string{}, result: Result{Calc: c}}
+	for _, v := range in {
+		if v != nil {
+			s.show(v)
+			s.result.In = append(s.result.In, *v)
+		}
 	}
 	c.Do(s)
 	if s.err != nil {
@@ -171,6 +192,16 @@ func (s *Sheet) show(v *Value) {
 	}
 }
 
+// value returns an input that was given or has a default, else nil.
+func (s *Sheet) value(name string) *Value {
+	for i := range s.calc.Inputs {
+		if s.calc.Inputs[i].Name == name {
+			return s.in[i]
+		}
+	}
+	return nil
+}
+
 // figure writes a number with its unit and enough digits to check it by hand.
 func figure(v float64, u string, st unit.Style) string {
 	text := strconv.FormatFloat(v, 'g', 6, 64)
@@ -189,7 +220,7 @@ func figure(v float64, u string, st unit.Style) string {
 // Num returns a number that was typed, in the unit of its input; 0 if it was
 // left out.
 func (s *Sheet) Num(name string) float64 {
-	if v := s.in[name]; v != nil {
+	if v := s.value(name); v != nil {
 		return v.Number
 	}
 	return 0
@@ -206,7 +237,7 @@ func (s *Sheet) Whole(name string) float64 {
 
 // List returns the numbers of a list.
 func (s *Sheet) List(name string) []float64 {
-	if v := s.in[name]; v != nil {
+	if v := s.value(name); v != nil {
 		return v.List
 	}
 	return nil
@@ -214,14 +245,14 @@ func (s *Sheet) List(name string) []float64 {
 
 // Text returns a choice or a text.
 func (s *Sheet) Text(name string) string {
-	if v := s.in[name]; v != nil {
+	if v := s.value(name); v != nil {
 		return v.Text
 	}
 	return ""
 }
 
 // Has reports whether an input was given or has a default.
-func (s *Sheet) Has(name string) bool { return s.in[name] != nil }
+func (s *Sheet) Has(name string) bool { return s.value(name) != nil }
 
 // Mark is the decimal mark of a text that the calculation reads itself.
 func (s *Sheet) Mark() unit.Mark { return s.style.Mark }
@@ -232,18 +263,28 @@ func (s *Sheet) Figure(v float64, u string) string { return figure(v, u, s.style
 // Fail ends the calculation: an input does not fit, want says what is accepted.
 func (s *Sheet) Fail(input, want string) {
 	if s.err == nil {
-		s.err = &InputError{s.calc.Name, input, s.Text(input), want}
+		text := s.Text(input)
+		if v := s.value(input); v != nil && text == "" {
+			text = plain(v.Number)
+		}
+		s.err = &InputError{s.calc.Name, input, text, want}
 	}
 }
 
 // Note adds a remark to the result: outside a formula's validity, a reading of
 // the source that was chosen.
 func (s *Sheet) Note(format string, args ...any) {
+	if s.figure != nil {
+		return
+	}
 	s.result.Notes = append(s.result.Notes, fmt.Sprintf(format, args...))
 }
 
 // Draw adds a curve of n+1 points of y over x from low to high.
 func (s *Sheet) Draw(c Curve, low, high float64, n int, y func(x float64) float64) {
+	if s.figure != nil {
+		return
+	}
 	for i := 0; i <= n; i++ {
 		x := low + (high-low)*float64(i)/float64(n)
 		v := y(x)
@@ -265,6 +306,9 @@ func (s *Sheet) Step(name string, v float64, u, formula string) float64 {
 		s.err = &InputError{s.calc.Name, "the inputs", "together", "give no number for " + name + ": " + s.numbers(formula)}
 		return 0
 	}
+	if s.figure != nil {
+		return v
+	}
 	s.result.Lines = append(s.result.Lines, Line{Name: name, Formula: formula, Numbers: s.numbers(formula), Value: v, Unit: u})
 	s.shown[name] = figure(v, u, s.style)
 	return v
@@ -277,12 +321,18 @@ func (s *Sheet) Out(name string, v float64, formula string) float64 {
 
 // OutIn is Out in another unit than the one the output is listed with.
 func (s *Sheet) OutIn(name string, v float64, u, formula string) float64 {
-	for _, o := range s.calc.Outputs {
-		if o.Name == name {
+	for i := range s.calc.Outputs {
+		if o := &s.calc.Outputs[i]; o.Name == name {
 			if u == "" {
 				u = o.Unit
 			}
 			v = s.Step(name, v, u, formula)
+			if s.figure != nil {
+				if name == s.figure.Output.Name && u == o.Unit {
+					s.got, s.found = v, true
+				}
+				return v
+			}
 			s.result.Out = append(s.result.Out, Value{Name: name, Title: o.Title, Unit: u, Number: v})
 			return v
 		}
@@ -304,6 +354,35 @@ func (s *Sheet) Say(name, text string) {
 // numbers writes a formula with the values of its names. A value with a unit
 // stands in parentheses before a power, and one below 0 after an operator.
 func (s *Sheet) numbers(formula string) string {
+	return replaceNames(formula, func(word string, i, j int) string {
+		v, ok := s.shown[word]
+		if !ok || j < len(formula) && formula[j] == '(' {
+			return word
+		}
+		power := j < len(formula) && formula[j] == '^'
+		before := strings.TrimRight(formula[:i], " ")
+		after := before != "" && strings.Contains("+-*/^", before[len(before)-1:])
+		minus := strings.HasPrefix(v, "-")
+		if minus && (after || power) || power && strings.Contains(v, " ") {
+			return "(" + v + ")"
+		}
+		return v
+	})
+}
+
+// Rename writes a formula with other names in place of some.
+func Rename(formula string, names map[string]string) string {
+	return replaceNames(formula, func(word string, _, _ int) string {
+		if n, ok := names[word]; ok {
+			return n
+		}
+		return word
+	})
+}
+
+// replaceNames writes a formula with each of its names, which stands from i to
+// j, replaced by what it is to be.
+func replaceNames(formula string, by func(name string, i, j int) string) string {
 	var out strings.Builder
 	for i := 0; i < len(formula); {
 		j := i
@@ -315,18 +394,7 @@ func (s *Sheet) numbers(formula string) string {
 			i++
 			continue
 		}
-		word := formula[i:j]
-		if v, ok := s.shown[word]; ok && !(j < len(formula) && formula[j] == '(') {
-			word = v
-			power := j < len(formula) && formula[j] == '^'
-			before := strings.TrimRight(formula[:i], " ")
-			after := before != "" && strings.Contains("+-*/^", before[len(before)-1:])
-			minus := strings.HasPrefix(v, "-")
-			if minus && (after || power) || power && strings.Contains(v, " ") {
-				word = "(" + v + ")"
-			}
-		}
-		out.WriteString(word)
+		out.WriteString(by(formula[i:j], i, j))
 		i = j
 	}
 	return out.String()

@@ -135,7 +135,7 @@ func TestConstructors(t *testing.T) {
 	require.Equal(t, "1 to 4", n.Range())
 	require.Equal(t, "one of copper, aluminium", Choice("metal", "Metal", "copper", "copper", "aluminium").Range())
 	require.Equal(t, "thread, such as M8", Input{Title: "Thread, such as M8", Text: true}.Range())
-	require.Equal(t, Output{"drop_V", "Drop", "V"}, Out("drop_V", "Drop", "V"))
+	require.Equal(t, Output{Name: "drop_V", Title: "Drop", Unit: "V", RestsOn: []string{"wires"}}, Out("drop_V", "Drop", "V").On("wires"))
 }
 
 func TestWhole(t *testing.T) {

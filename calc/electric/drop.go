@@ -21,7 +21,7 @@ func voltageDrop() *desk.Calc {
 			desk.Num("pack_nom_V", "Nominal pack voltage", "V", "-", 0.1, 1500),
 		},
 		Outputs: []desk.Output{
-			desk.Out("loop_ohm", "Resistance out and back", "ohm"), desk.Out("cable_drop_V", "Traction cable drop at continuous current", "V"),
+			desk.Out("loop_ohm", "Resistance out and back", "ohm"), desk.Out("cable_drop_V", "Traction cable drop at continuous current", "V").On("batt_cont_A", "cable_loop_m", "cable_mohm_per_m", "conductor_C"),
 			desk.Out("drop_percent", "Drop, share of the nominal voltage", "%"), desk.Out("cable_loss_W", "Heat in the cable", "W"),
 		},
 		Formula: []string{

@@ -33,9 +33,9 @@ func Calcs() []*desk.Calc {
 	return []*desk.Calc{
 		awgSize(), wireResistance(), voltageDrop(),
 		ambientCorrection(), ampacityBuilding(), ampacityBoat(),
-		fuseChoice(), fusePulse(),
+		fuseChoice(), fusePulse(), busbarSection(),
 		precharge(), prechargeSize(),
-		isolationMin(), isolationLive(), bondResistance(), busDischarge(),
+		isolationMin(), isolationLive(), isolationResistor(), bondResistance(), busDischarge(),
 		insulationTest(), throttleSignal(), hallStates(), weldedContactor(), ipCode(),
 	}
 }

@@ -208,3 +208,19 @@ func Example_ipCode() {
 	// Water: short immersion (1 m, 30 min)
 	// In short: dust-tight; short immersion (1 m, 30 min); jets not shown
 }
+
+// UN R100: 500 ohm for each volt, here 74 V; by hand 74² / 37000.
+func Example_isolationResistor() {
+	desktest.Show(electric.Calcs(), "isolation-resistor", "pack_nom_V=74")
+	// Output:
+	// r0_ohm = 500 * pack_nom_V = 500 * 74 V = 37000 ohm
+	// r0_least_ohm = 0.8 * r0_ohm = 0.8 * 37000 ohm = 29600 ohm
+	// r0_most_ohm = 1.2 * r0_ohm = 1.2 * 37000 ohm = 44400 ohm
+	// r0_W = pack_nom_V^2 / r0_ohm = (74 V)^2 / 37000 ohm = 0.148 W
+}
+
+func Example_busbarSection() {
+	desktest.Show(electric.Calcs(), "busbar-section", "batt_cont_A=70")
+	// Output:
+	// busbar_min_mm2 = batt_cont_A / busbar_A_mm2 = 70 A / 3 A/mm² = 23.3333 mm²
+}

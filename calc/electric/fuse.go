@@ -56,7 +56,7 @@ func fuseChoice() *desk.Calc {
 			desk.Num("short_A", "Prospective short-circuit current, instead of pack_mohm", "A", "-", 1, 1e6),
 		},
 		Outputs: []desk.Output{
-			desk.Out("fuse_min_A", "Least main fuse rating, 1.25 x the load", "A"),
+			desk.Out("fuse_min_A", "Least main fuse rating, 1.25 x the load", "A").On("batt_cont_A"),
 			desk.Out("fuse_derated_A", "Least rating with 25 % derating", "A"),
 			desk.Out("fuse_A", "Next common rating", "A"),
 			desk.Out("fuse_max_A", "Largest rating the cable allows", "A"),

@@ -69,7 +69,7 @@ func isolationMin() *desk.Calc {
 			desk.Num("iso_reading_ohm", "Resistance read", "ohm", "-", 0.001, 1e14),
 		},
 		Outputs: []desk.Output{
-			desk.Out("iso_min_ohm", "Least insulation resistance to frame", "ohm"),
+			desk.Out("iso_min_ohm", "Least insulation resistance to frame", "ohm").On("pack_max_V"),
 			desk.Out("high_voltage", "High voltage", ""),
 			desk.Out("test_min_V", "Least test voltage, UN R100", "V"), desk.Out("test_iso6469_V", "Least test voltage, ISO 6469-3", "V"),
 			desk.Out("ohm_per_V", "Reading over working voltage", "ohm/V"), desk.Out("verdict", "Reading", ""),

@@ -36,11 +36,11 @@ func precharge() *desk.Calc {
 			desk.Num("precharge_pulse_J", "Pre-charge resistor pulse energy rating", "J", "-", 0.0001, 1e9),
 		},
 		Outputs: []desk.Output{
-			desk.Out("tau_s", "Pre-charge time constant", "s"), desk.Out("time_constants", "Time constants to the level", "ratio"),
+			desk.Out("tau_s", "Pre-charge time constant", "s").On("precharge_ohm", "controller_cap_uF"), desk.Out("time_constants", "Time constants to the level", "ratio"),
 			desk.Out("time_s", "Time to the level", "s"), desk.Out("time_95_s", "Time to 95 %", "s"), desk.Out("time_99_s", "Time to 99 %", "s"),
 			desk.Out("gap_V", "Voltage left across the contactor at the level", "V"),
-			desk.Out("precharge_peak_A", "Peak current", "A"), desk.Out("precharge_peak_W", "Peak power in the pre-charge resistor", "W"),
-			desk.Out("precharge_J", "Energy into the pre-charge resistor each time", "J"),
+			desk.Out("precharge_peak_A", "Peak current", "A"), desk.Out("precharge_peak_W", "Peak power in the pre-charge resistor", "W").On("pack_max_V", "precharge_ohm"),
+			desk.Out("precharge_J", "Energy into the pre-charge resistor each time", "J").On("pack_max_V", "controller_cap_uF"),
 			desk.Out("pulse_verdict", "Resistor", ""),
 		},
 		Formula: []string{

@@ -45,8 +45,8 @@ func brakeCalcs() []*desk.Calc {
 			desk.Num("brake_front_min_ms2", "Deceleration, front brake only", "m/s2", "4.4", 0.1, 15),
 			desk.Num("brake_rear_min_ms2", "Deceleration, rear brake only", "m/s2", "2.9", 0.1, 15)},
 		Outputs: []desk.Output{
-			desk.Out("stop_front_max_m", "Longest stop, front only", "m"),
-			desk.Out("stop_rear_max_m", "Longest stop, rear only", "m")},
+			desk.Out("stop_front_max_m", "Longest stop, front only", "m").On("test_speed_kmh", "brake_front_min_ms2"),
+			desk.Out("stop_rear_max_m", "Longest stop, rear only", "m").On("test_speed_kmh", "brake_rear_min_ms2")},
 		Formula: []string{"stop_front_max_m = 0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_front_min_ms2)",
 			"stop_rear_max_m = 0.1 * test_speed_kmh + test_speed_kmh^2 / (25.92 * brake_rear_min_ms2)"},
 		Source:   stopSource,
@@ -120,7 +120,7 @@ func brakeCalcs() []*desk.Calc {
 		Inputs: []desk.Input{
 			desk.Num("pack_mass_kg", "Mass of the pack with its case", "kg", "", 0, 1000),
 			desk.Num("mount_g", "Design acceleration for the mounts", "g", "8", 0, 100)},
-		Outputs:  []desk.Output{desk.Out("mount_load_N", "Load on all mounts together", "N")},
+		Outputs:  []desk.Output{desk.Out("mount_load_N", "Load on all mounts together", "N").On("pack_mass_kg", "mount_g")},
 		Formula:  []string{"mount_load_N = pack_mass_kg * 9.81 * mount_g"},
 		Source:   "F = m g n: derived, no published source; n comes from the authority, 8 is a placeholder (common practice, no published source)",
 		Valid:    "static test load with the force through the centre of gravity; a lever arm adds bending",

@@ -130,7 +130,7 @@ func chargeTimeCurrentCalc() *desk.Calc {
 			desk.Num("usable_fraction", "Share of the pack used per ride", "ratio", "0.85", 0, 1),
 			desk.Num("charger_A", "Charger output current", "A", "8", 0.01, 1000),
 		},
-		Outputs: []desk.Output{desk.Out("charge_h", "Charge time after a full ride", "h")},
+		Outputs: []desk.Output{desk.Out("charge_h", "Charge time after a full ride", "h").On("pack_Ah_design", "usable_fraction", "charger_A")},
 		Formula: []string{"charge_h = 1.1 * pack_Ah_design * usable_fraction / charger_A"},
 		Source:  "common practice, no published source (a tenth more for the taper)",
 		Valid:   "up to about 0.3 C; above that the taper takes longer: charge-time",

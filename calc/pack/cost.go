@@ -52,7 +52,7 @@ func distanceCostCalc() *desk.Calc {
 		Outputs: []desk.Output{
 			desk.Out("wall_wh_km", "Energy per kilometre at the wall", "Wh/km"),
 			desk.Out("cost_km_cents", "Electricity per km", "cents/km"),
-			desk.Out("cost_per_100km_cents", "Electricity per 100 km", "cents"),
+			desk.Out("cost_per_100km_cents", "Electricity per 100 km", "cents").On("wh_km", "charge_eff", "elec_cents_kWh"),
 			desk.Out("petrol_per_100km_cents", "Petrol per 100 km", "cents"),
 			desk.Out("saving_per_100km_cents", "Electricity costs less by, per 100 km", "cents"),
 			desk.Out("payback_km", "Distance that earns the build back", "km"),

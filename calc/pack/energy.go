@@ -19,12 +19,14 @@ func energyCalc() *desk.Calc {
 			desk.Num("cell_V_nom", "Nominal cell voltage", "V", "3.7", 0.5, 5),
 			desk.Num("cell_Ah_rated", "Capacity of one cell", "Ah", "26", 0.01, 2000),
 			desk.Num("pack_Ah_design", "Capacity of the weakest group, if it is known", "Ah", "-", 0.01, 10000),
+			desk.Num("cells_spare", "Spare cells bought besides", "count", "-", 0, 10000),
 		},
 		Outputs: []desk.Output{
-			desk.Out("cell_count", "Cells in the pack", "count"),
-			desk.Out("pack_nom_V", "Nominal pack voltage", "V"),
-			desk.Out("pack_Ah", "Pack capacity", "Ah"),
-			desk.Out("pack_kWh", "Pack energy", "kWh"),
+			desk.Out("cell_count", "Cells in the pack", "count").On("cells_series", "cells_parallel"),
+			desk.Out("cells_bought", "Cells bought, spares included", "count").On("cells_series", "cells_parallel", "cells_spare"),
+			desk.Out("pack_nom_V", "Nominal pack voltage", "V").On("cells_series", "cell_V_nom"),
+			desk.Out("pack_Ah", "Pack capacity", "Ah").On("cells_parallel", "cell_Ah_rated", "pack_Ah_design"),
+			desk.Out("pack_kWh", "Pack energy", "kWh").On("cells_series", "cells_parallel", "cell_V_nom", "cell_Ah_rated", "pack_Ah_design"),
 		},
 		Formula: []string{"pack_kWh = cells_series * cell_V_nom * cells_parallel * cell_Ah_rated / 1000", "or pack_nom_V * pack_Ah_design / 1000"},
 		Source:  "definition of energy, V x Ah",
@@ -32,6 +34,9 @@ func energyCalc() *desk.Calc {
 		Do: func(s *desk.Sheet) {
 			ns, np := s.Whole("cells_series"), s.Whole("cells_parallel")
 			s.Out("cell_count", ns*np, "cells_series * cells_parallel")
+			if s.Has("cells_spare") {
+				s.Out("cells_bought", ns*np+s.Whole("cells_spare"), "cell_count + cells_spare")
+			}
 			v := s.Out("pack_nom_V", ns*s.Num("cell_V_nom"), "cells_series * cell_V_nom")
 			c, formula := np*s.Num("cell_Ah_rated"), "cells_parallel * cell_Ah_rated"
 			if weakest := s.Num("pack_Ah_design"); s.Has("pack_Ah_design") {
@@ -42,6 +47,25 @@ func energyCalc() *desk.Calc {
 			}
 			s.Out("pack_Ah", c, formula)
 			s.Out("pack_kWh", KWh(v, c), "pack_nom_V * pack_Ah / 1000")
+		},
+	}
+}
+
+func designEnergyCalc() *desk.Calc {
+	return &desk.Calc{
+		Name:  "design-energy",
+		Title: "Pack energy on the capacity of its weakest group",
+		Group: groupPack,
+		Inputs: []desk.Input{
+			desk.Num("pack_nom_V", "Nominal pack voltage", "V", "74", 0.5, 1500),
+			desk.Num("pack_Ah_design", "Design capacity of the weakest group", "Ah", "42", 0.01, 10000),
+		},
+		Outputs: []desk.Output{desk.Out("pack_kWh", "Pack energy", "kWh").On("pack_nom_V", "pack_Ah_design")},
+		Formula: []string{"pack_kWh = pack_nom_V * pack_Ah_design / 1000"},
+		Source:  "definition of energy, V x Ah",
+		Valid:   "the weakest group empties first and sets the capacity",
+		Do: func(s *desk.Sheet) {
+			s.Out("pack_kWh", KWh(s.Num("pack_nom_V"), s.Num("pack_Ah_design")), "pack_nom_V * pack_Ah_design / 1000")
 		},
 	}
 }

@@ -199,3 +199,45 @@ func ExampleCalcs_distanceCost() {
 	// saving_per_100km_cents = petrol_per_100km_cents - cost_per_100km_cents = 630 cents - 126.818 cents = 503.182 cents
 	// payback_km = 100 * net_spend_cents / saving_per_100km_cents = 100 * 378870 cents / 503.182 cents = 75294.9 km
 }
+
+func ExampleCalcs_packWindow() {
+	desktest.Show(pack.Calcs(), "pack-window", "cells_series=20; cell_V_max=4.2; cell_V_charge=4.1; cell_V_nom=3.7; cell_V_min=3")
+	desktest.Show(pack.Calcs(), "pack-window", "cell_V_max=4.2; cell_V_min=4.2")
+	desktest.Show(pack.Calcs(), "pack-window", "cell_V_max=4.2; cell_V_charge=4.25")
+	desktest.Show(pack.Calcs(), "pack-window", "cells_series=20")
+	// Output:
+	// pack_max_V = cells_series * cell_V_max = 20 * 4.2 V = 84 V
+	// pack_charge_V = cells_series * cell_V_charge = 20 * 4.1 V = 82 V
+	// pack_nom_V = cells_series * cell_V_nom = 20 * 3.7 V = 74 V
+	// pack_min_V = cells_series * cell_V_min = 20 * 3 V = 60 V
+	// Against 60 V DC: above 60 V DC
+	// pack-window: cell_V_min "4.2": want less than cell_V_max
+	// pack-window: cell_V_charge "4.25": want at most cell_V_max
+	// pack-window: cell_V_max is missing: want at least one voltage of the cell
+}
+
+func ExampleCalcs_designEnergy() {
+	desktest.Show(pack.Calcs(), "design-energy", "pack_nom_V=74; pack_Ah_design=42")
+	// Output:
+	// pack_kWh = pack_nom_V * pack_Ah_design / 1000 = 74 V * 42 Ah / 1000 = 3.108 kWh
+}
+
+func ExampleCalcs_cellSorting() {
+	desktest.Show(pack.Calcs(), "cell-sorting", "cell_ir_ref_mohm=1.2; cell_ir_factor=1.5; cell_Ah_rated=26; cell_keep_fraction=80 %")
+	// Output:
+	// cell_ir_max_mohm = cell_ir_factor * cell_ir_ref_mohm = 1.5 * 1.2 mohm = 1.8 mohm
+	// cell_Ah_keep = cell_keep_fraction * cell_Ah_rated = 0.8 * 26 Ah = 20.8 Ah
+}
+
+func ExampleCalcs_currentLimits() {
+	desktest.Show(pack.Calcs(), "current-limits", "batt_peak_A=140; cell_max_A=60; cells_parallel=2; bms_charge_max_A=30; regen_max_A=20")
+	desktest.Show(pack.Calcs(), "current-limits", "batt_peak_A=140; cell_max_A=60")
+	// Output:
+	// cell_peak_calc_A = batt_peak_A / cells_parallel = 140 A / 2 = 70 A
+	// batt_allow_A = min(batt_peak_A, cell_A_share * cell_max_A * cells_parallel) = min(140 A, 0.9 * 60 A * 2) = 108 A
+	// regen_allow_A = min(bms_charge_max_A, regen_max_A) = min(30 A, 20 A) = 20 A
+	// note: the peak wanted is more than the cells allow
+	// cell_peak_calc_A = batt_peak_A / cells_parallel = 140 A / 2 = 70 A
+	// batt_allow_A = min(batt_peak_A, cell_A_share * cell_max_A * cells_parallel) = min(140 A, 0.9 * 60 A * 2) = 108 A
+	// note: the peak wanted is more than the cells allow
+}

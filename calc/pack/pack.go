@@ -10,8 +10,8 @@ import (
 // Calcs returns the calculations of this package.
 func Calcs() []*desk.Calc {
 	return []*desk.Calc{
-		voltageCalc(), energyCalc(), cRateCalc(), cRateCurrentCalc(),
-		loadStepCalc(), loadResistorCalc(), resistanceCalc(), shareCalc(),
+		voltageCalc(), windowCalc(), energyCalc(), designEnergyCalc(), cRateCalc(), cRateCurrentCalc(),
+		loadStepCalc(), loadResistorCalc(), resistanceCalc(), shareCalc(), limitsCalc(), sortingCalc(),
 		peukertTimeCalc(), peukertExponentCalc(),
 		ocvCalc(), socCalc(),
 		selfDischargeCalc(), restDropCalc(), fadeCalc(), imbalanceCalc(),

@@ -94,11 +94,11 @@ func resistanceCalc() *desk.Calc {
 			desk.Num("pack_max_V", "Highest pack voltage", "V", "84", 0.5, 1500),
 		},
 		Outputs: []desk.Output{
-			desk.Out("pack_mohm", "Pack resistance, joints included", "mohm"),
-			desk.Out("sag_V", "Pack sag at peak current", "V"),
+			desk.Out("pack_mohm", "Pack resistance, joints included", "mohm").On("cells_series", "cells_parallel", "cell_ir_ref_mohm", "joints_mohm"),
+			desk.Out("sag_V", "Pack sag at peak current", "V").On("batt_peak_A", "cells_series", "cells_parallel", "cell_ir_ref_mohm", "joints_mohm"),
 			desk.Out("loaded_V", "Pack voltage under the peak current", "V"),
 			desk.Out("heat_W", "Heat in the pack at peak current", "W"),
-			desk.Out("short_A", "Prospective short-circuit current", "A"),
+			desk.Out("short_A", "Prospective short-circuit current", "A").On("pack_max_V", "cells_series", "cells_parallel", "cell_ir_ref_mohm", "joints_mohm"),
 		},
 		Formula: []string{
 			"pack_mohm = cells_series * cell_ir_ref_mohm / cells_parallel + joints_mohm",

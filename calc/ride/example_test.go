@@ -81,9 +81,11 @@ func ExampleCalcs_speedTorqueTrade() {
 	// top_noload_kmh = motor_kv * pack_nom_V * tyre_circ_m * 0.06 = 10 rpm/V * 72 V * 1.884 m * 0.06 = 81.3888 km/h
 	// launch_Nm = 60 / (2 * pi * motor_kv) * motor_A * current_factor = 60 / (2 * pi * 10 rpm/V) * 100 A * 1 = 95.493 N·m
 	// launch_N = launch_Nm * 2 * pi / tyre_circ_m = 95.493 N·m * 2 * pi / 1.884 m = 318.471 N
+	// full_torque_kmh = motor_kv * (pack_nom_V - motor_A * current_factor * (pack_mohm + motor_mohm) / 1000) * tyre_circ_m * 0.06 = 10 rpm/V * (72 V - 100 A * 1 * (15 mohm + 80 mohm) / 1000) * 1.884 m * 0.06 = 70.65 km/h
 	// other_kmh = other_kv * pack_nom_V * tyre_circ_m * 0.06 = 12 rpm/V * 72 V * 1.884 m * 0.06 = 97.6666 km/h
 	// other_Nm = 60 / (2 * pi * other_kv) * motor_A * current_factor = 60 / (2 * pi * 12 rpm/V) * 100 A * 1 = 79.5775 N·m
 	// other_N = other_Nm * 2 * pi / tyre_circ_m = 79.5775 N·m * 2 * pi / 1.884 m = 265.393 N
+	// other_full_torque_kmh = other_kv * (pack_nom_V - motor_A * current_factor * (pack_mohm + motor_mohm) / 1000) * tyre_circ_m * 0.06 = 12 rpm/V * (72 V - 100 A * 1 * (15 mohm + 80 mohm) / 1000) * 1.884 m * 0.06 = 84.78 km/h
 	// speed_change = 100 * (other_kmh / top_noload_kmh - 1) = 100 * (97.6666 km/h / 81.3888 km/h - 1) = 20 %
 	// thrust_change = 100 * (other_N / launch_N - 1) = 100 * (265.393 N / 318.471 N - 1) = -16.6667 %
 }
@@ -119,4 +121,13 @@ func ExampleCalcs_steepestHill() {
 	// weight_ratio = launch_N / (mass_kg * g_ms2) = 475.999 N / (206 kg * 9.81 m/s²) = 0.235543
 	// slope_deg = arcsin(weight_ratio / sqrt(1 + crr * crr)) - arctan(crr) = arcsin(0.235543 / sqrt(1 + 0.015 * 0.015)) - arctan(0.015) = 12.7627 °
 	// slope_grade = 100 * tan(slope_deg) = 100 * tan(12.7627 °) = 22.651 %
+}
+
+// By hand: 62 / 14; 100 rpm/V x 51.2 V / 4.42857.
+func ExampleCalcs_chainDrive() {
+	desktest.Show(ride.Calcs(), "chain-drive", "teeth_motor=14; teeth_axle=62; motor_kv=100; pack_nom_V=51.2; tyre_circ_m=0.84")
+	// Output:
+	// ratio = teeth_axle / teeth_motor = 62 / 14 = 4.42857
+	// axle_rpm = motor_kv * pack_nom_V / ratio = 100 rpm/V * 51.2 V / 4.42857 = 1156.13 rpm
+	// top_noload_kmh = axle_rpm * tyre_circ_m * 0.06 = 1156.13 rpm * 0.84 m * 0.06 = 58.2689 km/h
 }

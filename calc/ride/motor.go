@@ -63,7 +63,7 @@ func motorSpeedCalc() *desk.Calc {
 		},
 		Outputs: []desk.Output{
 			desk.Out("noload_rpm", "No-load speed of the wheel", "rpm"),
-			desk.Out("top_noload_kmh", "No-load road speed at nominal voltage", "km/h"),
+			desk.Out("top_noload_kmh", "No-load road speed at nominal voltage", "km/h").On("motor_kv", "pack_nom_V", "tyre_circ_m"),
 			desk.Out("sagged_rpm", "Speed of the wheel at the sagged voltage", "rpm"),
 			desk.Out("top_sagged_kmh", "Road speed at the sagged voltage", "km/h"),
 		},
@@ -146,66 +146,5 @@ func torqueFromPowerCalc() *desk.Calc {
 		Do: func(s *desk.Sheet) {
 			s.Out("motor_Nm", TorqueNm(s.Num("motor_W"), s.Num("motor_rpm")), "motor_W * 60 / (2 * pi * motor_rpm)")
 		},
-	}
-}
-
-func tradeCalc() *desk.Calc {
-	return &desk.Calc{
-		Name:  "speed-torque-trade",
-		Title: "Hub motor: speed against push, by speed constant and tyre",
-		Group: groupMotor,
-		Inputs: []desk.Input{
-			motorKv(), tyreCirc(),
-			desk.Num("other_kv", "Speed constant of the other motor or winding", "rpm/V", "-", 0.1, 20000),
-			desk.Num("other_circ_m", "Circumference of the other tyre", "m", "-", 0.3, 4),
-			packNomV(),
-			desk.Num("motor_A", "Motor current at launch", "A", "150", 0, 5000),
-			currentKind(),
-		},
-		Outputs: []desk.Output{
-			desk.Out("top_noload_kmh", "No-load road speed", "km/h"),
-			desk.Out("launch_Nm", "Launch torque", "Nm"),
-			desk.Out("launch_N", "Launch thrust at the tyre", "N"),
-			desk.Out("other_kmh", "The other: no-load road speed", "km/h"),
-			desk.Out("other_Nm", "The other: launch torque", "Nm"),
-			desk.Out("other_N", "The other: launch thrust at the tyre", "N"),
-			desk.Out("speed_change", "Change of speed", "%"),
-			desk.Out("thrust_change", "Change of thrust", "%"),
-		},
-		Formula: []string{
-			"top_noload_kmh = motor_kv * pack_nom_V * tyre_circ_m * 0.06",
-			"launch_Nm = 60 / (2 * pi * motor_kv) * motor_A * current_factor",
-			"launch_N = launch_Nm * 2 * pi / tyre_circ_m",
-		},
-		Source: motorSource,
-		Valid:  "at one voltage and one motor current speed times thrust stays the same; the same winding heat is not the same current in another motor",
-		Do:     doTrade,
-	}
-}
-
-func doTrade(s *desk.Sheet) {
-	f := s.Step("current_factor", CurrentFactor(s.Text("current_kind")), "ratio", factorText(s.Text("current_kind")))
-	v, a := s.Num("pack_nom_V"), s.Num("motor_A")
-	kv, circ := s.Num("motor_kv"), s.Num("tyre_circ_m")
-	one := func(kv, circ float64, kmhName, torqueName, thrustName, kvText, circText string) (kmh, thrust float64) {
-		kmh = s.Out(kmhName, KMH(NoLoadRPM(kv, v), circ), kvText+" * pack_nom_V * "+circText+" * 0.06")
-		t := s.Out(torqueName, Kt(kv)*a*f, "60 / (2 * pi * "+kvText+") * motor_A * current_factor")
-		return kmh, s.Out(thrustName, ThrustN(t, circ), torqueName+" * 2 * pi / "+circText)
-	}
-	kmh, n := one(kv, circ, "top_noload_kmh", "launch_Nm", "launch_N", "motor_kv", "tyre_circ_m")
-	kvText, circText := "motor_kv", "tyre_circ_m"
-	if s.Has("other_kv") {
-		kv, kvText = s.Num("other_kv"), "other_kv"
-	}
-	if s.Has("other_circ_m") {
-		circ, circText = s.Num("other_circ_m"), "other_circ_m"
-	}
-	if kvText == "motor_kv" && circText == "tyre_circ_m" {
-		return
-	}
-	kmh2, n2 := one(kv, circ, "other_kmh", "other_Nm", "other_N", kvText, circText)
-	s.Out("speed_change", 100*(kmh2/kmh-1), "100 * (other_kmh / top_noload_kmh - 1)")
-	if n > 0 {
-		s.Out("thrust_change", 100*(n2/n-1), "100 * (other_N / launch_N - 1)")
 	}
 }

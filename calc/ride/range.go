@@ -20,12 +20,12 @@ func rangeCalc() *desk.Calc {
 			desk.Num("range_target_km", "Range wanted", "km", "-", 0, 10000),
 		},
 		Outputs: []desk.Output{
-			desk.Out("range_km", "Range on the usable share", "km"),
+			desk.Out("range_km", "Range on the usable share", "km").On("pack_kWh", "usable_fraction", "wh_km"),
 			desk.Out("range_low_km", "Count on no more than", "km"),
 			desk.Out("range_high_km", "At best", "km"),
 			desk.Out("reserve_kWh", "Energy kept in reserve", "kWh"),
 			desk.Out("reserve_km", "Distance the reserve is worth", "km"),
-			desk.Out("energy_need_kWh", "Pack energy the wanted range needs", "kWh"),
+			desk.Out("energy_need_kWh", "Pack energy the wanted range needs", "kWh").On("range_target_km", "wh_km", "usable_fraction"),
 			desk.Out("answer", "Against the range wanted", ""),
 		},
 		Formula: []string{

@@ -9,7 +9,7 @@ func Calcs() []*desk.Calc {
 	return []*desk.Calc{
 		roadLoadCalc(), energyCalc(), tripCalc(), rangeCalc(),
 		motorSpeedCalc(), torqueConstantCalc(), torqueFromPowerCalc(),
-		tradeCalc(), topSpeedCalc(), hillCalc(),
+		chainCalc(), tradeCalc(), topSpeedCalc(), hillCalc(),
 	}
 }
 
@@ -33,4 +33,12 @@ func packNomV() desk.Input { return desk.Num("pack_nom_V", "Nominal pack voltage
 
 func tyreCirc() desk.Input {
 	return desk.Num("tyre_circ_m", "Rolled tyre circumference", "m", "1.98", 0.3, 4)
+}
+
+func packOhm() desk.Input {
+	return desk.Num("pack_mohm", "Pack resistance, joints included", "mohm", "15", 0.1, 10000)
+}
+
+func motorOhm() desk.Input {
+	return desk.Num("motor_mohm", "Motor resistance between lines, leads and controller included", "mohm", "80", 0.1, 100000)
 }

@@ -204,3 +204,22 @@ func TestNotes(t *testing.T) {
 		require.Contains(t, res.Notes, tt.want)
 	}
 }
+
+// Up to the speed named the torque limit holds, above it the voltage; at the
+// no-load speed no thrust is left.
+func TestFullTorque(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := Drive{
+			Kv: rapid.Float64Range(5, 200).Draw(t, "kv"), PackV: rapid.Float64Range(20, 120).Draw(t, "V"), MotorOhm: rapid.Float64Range(0.01, 0.2).Draw(t, "ohm"),
+			CircM: rapid.Float64Range(0.8, 2.2).Draw(t, "circ"),
+		}
+		d.PeakNm = Kt(d.Kv) * rapid.Float64Range(0, 300).Draw(t, "A")
+		v := d.FullTorqueMS()
+		require.InDelta(t, d.TorqueN(), ThrustN(Kt(d.Kv)*(d.PackV-60*v/d.CircM/d.Kv)/d.MotorOhm, d.CircM), 1e-6*(1+d.TorqueN()))
+		require.InDelta(t, 0, d.ThrustN(d.NoLoadKMH()/3.6), 1e-6*(1+d.TorqueN()))
+		if v > 0 {
+			require.InDelta(t, d.TorqueN(), d.ThrustN(0.99*v), 1e-9*(1+d.TorqueN()))
+			require.LessOrEqual(t, d.ThrustN(1.01*v), d.TorqueN())
+		}
+	})
+}

@@ -80,8 +80,9 @@ func readRoad(s *desk.Sheet) Road {
 
 func forceOutputs(more ...desk.Output) []desk.Output {
 	return append([]desk.Output{
-		desk.Out("drag_N", "Air drag", "N"),
-		desk.Out("roll_N", "Rolling resistance", "N"),
+		desk.Out("cruise_ms", "Speed in metres per second", "m/s").On("cruise_kmh"),
+		desk.Out("drag_N", "Air drag", "N").On("rho", "cda_m2", "cruise_kmh"),
+		desk.Out("roll_N", "Rolling resistance", "N").On("crr", "mass_bike_kg", "mass_rider_kg", "slope_deg", "slope_grade", "g_ms2"),
 		desk.Out("grade_N", "Grade", "N"),
 		desk.Out("road_N", "Force to hold the speed", "N"),
 	}, more...)
@@ -89,7 +90,7 @@ func forceOutputs(more ...desk.Output) []desk.Output {
 
 // forces works out the resistances at cruise_kmh.
 func forces(s *desk.Sheet, r Road) (roadN float64) {
-	v := s.Step("cruise_ms", s.Num("cruise_kmh")/3.6, "m/s", "cruise_kmh / 3.6")
+	v := s.Out("cruise_ms", s.Num("cruise_kmh")/3.6, "cruise_kmh / 3.6")
 	s.Out("drag_N", r.DragN(v), "0.5 * rho * cda_m2 * cruise_ms * cruise_ms")
 	s.Out("roll_N", r.RollN(), "mass_kg * g_ms2 * crr * cos(slope)")
 	s.Out("grade_N", r.GradeN(), "mass_kg * g_ms2 * sin(slope)")
@@ -131,7 +132,7 @@ func energyCalc() *desk.Calc {
 		Outputs: forceOutputs(
 			desk.Out("wheel_W", "Power at the wheel", "W"),
 			desk.Out("batt_W", "Power from the battery", "W"),
-			desk.Out("wh_km", "Energy per kilometre", "Wh/km"),
+			desk.Out("wh_km", "Energy per kilometre", "Wh/km").On("cruise_kmh", "drive_eff", "rho", "cda_m2", "crr", "mass_bike_kg", "mass_rider_kg", "slope_deg", "slope_grade", "g_ms2"),
 		),
 		Formula: append(roadFormula(),
 			"wheel_W = (drag_N + roll_N + grade_N) * cruise_kmh / 3.6",

@@ -15,7 +15,7 @@ type Drive struct {
 	PackOhm  float64
 	MotorOhm float64 // between lines, with the leads and the controller
 	PeakNm   float64 // torque limit
-	BattA    float64 // battery current limit
+	BattA    float64 // battery current limit; 0 for none
 	Eff      float64 // battery to road at the battery limit, a fraction
 	CircM    float64 // rolled tyre circumference
 }
@@ -39,10 +39,26 @@ func (d Drive) TorqueN() float64 { return ThrustN(d.PeakNm, d.CircM) }
 // ThrustN returns the thrust in N at v m/s; it never rises with v.
 func (d Drive) ThrustN(v float64) float64 {
 	f := min(d.TorqueN(), d.VoltageN(v))
-	if v > 0 {
+	if v > 0 && d.BattA > 0 {
 		f = min(f, d.BatteryW()/v)
 	}
 	return f
+}
+
+// NoLoadKMH returns the road speed in km/h at which the voltage leaves no thrust.
+func (d Drive) NoLoadKMH() float64 { return KMH(NoLoadRPM(d.Kv, d.PackV), d.CircM) }
+
+// FullTorqueMS returns the speed in m/s up to which the voltage allows the torque
+// limit; it is below 0 where it does not even at a standstill.
+func (d Drive) FullTorqueMS() float64 {
+	return (d.PackV - d.PeakNm/Kt(d.Kv)*(d.PackOhm+d.MotorOhm)) * d.Kv * d.CircM / 60
+}
+
+// draw adds the curve of thrust against speed up to the no-load speed.
+func (d Drive) draw(s *desk.Sheet, title, sentence string) {
+	s.Draw(desk.Curve{
+		Title: title, X: desk.Axis{Title: "road speed", Unit: "km/h"}, Y: desk.Axis{Title: "thrust at the tyre", Unit: "N"}, Sentence: sentence,
+	}, 0, d.NoLoadKMH(), 60, func(kmh float64) float64 { return d.ThrustN(kmh / 3.6) })
 }
 
 // TopMS returns the speed in m/s at which thrust and road load meet. It is 0
@@ -71,8 +87,7 @@ func topSpeedCalc() *desk.Calc {
 		Group: groupMotor,
 		Inputs: append([]desk.Input{
 			motorKv(), packNomV(),
-			desk.Num("pack_mohm", "Pack resistance, joints included", "mohm", "15", 0.1, 10000),
-			desk.Num("motor_mohm", "Motor resistance between lines, leads and controller included", "mohm", "80", 0.1, 100000),
+			packOhm(), motorOhm(),
 			desk.Num("motor_peak_Nm", "Torque the motor holds at the axle", "Nm", "150", 0.01, 5000),
 			desk.Num("batt_cont_A", "Battery current limit", "A", "70", 0.1, 5000),
 			driveEff(), tyreCirc(),
@@ -118,12 +133,9 @@ func doTopSpeed(s *desk.Sheet) {
 		s.Fail("batt_cont_A", "want a current that takes at most half the pack voltage in sag (pack_nom_V / pack_mohm / 2)")
 		return
 	}
-	s.Out("top_noload_kmh", KMH(NoLoadRPM(d.Kv, d.PackV), d.CircM), "motor_kv * pack_nom_V * tyre_circ_m * 0.06")
+	s.Out("top_noload_kmh", d.NoLoadKMH(), "motor_kv * pack_nom_V * tyre_circ_m * 0.06")
 	v := d.TopMS(r)
-	s.Draw(desk.Curve{
-		Title: "Thrust against speed", X: desk.Axis{Title: "road speed", Unit: "km/h"}, Y: desk.Axis{Title: "thrust at the tyre", Unit: "N"},
-		Sentence: fmt.Sprintf("%.0f N from a standstill; it meets the road load at %.0f km/h.", d.ThrustN(0), v*3.6),
-	}, 0, KMH(NoLoadRPM(d.Kv, d.PackV), d.CircM), 60, func(kmh float64) float64 { return d.ThrustN(kmh / 3.6) })
+	d.draw(s, "Thrust against speed", fmt.Sprintf("%.0f N from a standstill; it meets the road load at %.0f km/h.", d.ThrustN(0), v*3.6))
 	s.Out("top_kmh", v*3.6, "speed at which thrust_N meets road_N, found by halving; proof:")
 	if v == 0 {
 		s.Note("the thrust does not overcome the road load at a standstill: it does not move")

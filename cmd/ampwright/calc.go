@@ -134,7 +134,7 @@ func kindJSON(c *desk.Calc) calcKindJSON {
 		k.Inputs = append(k.Inputs, j)
 	}
 	for _, out := range c.Outputs {
-		k.Outputs = append(k.Outputs, outputJSON(out))
+		k.Outputs = append(k.Outputs, outputJSON{out.Name, out.Title, out.Unit})
 	}
 	return k
 }
