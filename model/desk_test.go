@@ -14,17 +14,21 @@ import (
 
 // A bench is one replica at work in a test. Its clock only moves when told.
 type bench struct {
-	t    *testing.T
+	t    testing.TB
 	log  *model.Logbook
 	pen  model.Pen
 	id   uuid.UUID
 	now  time.Time
 	raws [][]byte
+
+	plans model.PlanSource
 }
 
 // start opens a build from a plan on a replica of its own.
-func start(t *testing.T, planID string) *bench {
-	b := &bench{t: t, log: model.NewLogbook(), pen: model.Pen{Replica: uuid.UUID{15: 1}}, id: uuid.UUID{0: 9},
+func start(t testing.TB, planID string) *bench { return startFrom(t, plan.Builtin, planID) }
+
+func startFrom(t testing.TB, plans model.PlanSource, planID string) *bench {
+	b := &bench{t: t, plans: plans, log: model.NewLogbook(), pen: model.Pen{Replica: uuid.UUID{15: 1}}, id: uuid.UUID{0: 9},
 		now: time.Date(2026, 9, 1, 8, 0, 0, 0, time.UTC)}
 	b.write(&model.Replica{Device: "laptop", Person: "builder"})
 	b.do("start", "plan", planID, "title", "trial", "currency", "EUR", "ceiling", "1000")
@@ -33,7 +37,7 @@ func start(t *testing.T, planID string) *bench {
 
 // join makes a second replica that has heard all of b.
 func (b *bench) join(n byte) *bench {
-	o := &bench{t: b.t, log: model.NewLogbook(), pen: model.Pen{Replica: uuid.UUID{15: n}}, id: b.id, now: b.now}
+	o := &bench{t: b.t, plans: b.plans, log: model.NewLogbook(), pen: model.Pen{Replica: uuid.UUID{15: n}}, id: b.id, now: b.now}
 	o.hear(b)
 	o.write(&model.Replica{Device: "phone", Person: "builder"})
 	return o
@@ -72,7 +76,7 @@ func (b *bench) try(name string, pairs ...string) ([]model.Draft, error) {
 		build = b.build()
 	}
 	return b.log.Write(build, w, model.Desk{
-		Now: b.now, Person: "builder", Owner: "builder", Plans: plan.Builtin, NewID: func() uuid.UUID { return b.id },
+		Now: b.now, Person: "builder", Owner: "builder", Plans: b.plans, NewID: func() uuid.UUID { return b.id },
 	})
 }
 
@@ -86,7 +90,7 @@ func (b *bench) do(name string, pairs ...string) model.ID {
 
 func (b *bench) build() *model.Build {
 	b.t.Helper()
-	build, err := b.log.Build(b.id, b.now, plan.Builtin)
+	build, err := b.log.Build(b.id, b.now, b.plans)
 	require.NoError(b.t, err)
 	return build
 }
@@ -140,7 +144,7 @@ func TestWrongWishes(t *testing.T) {
 		{"refund", "of=beef|amount=7", `of "beef": want the name of an entry`},
 		{"estimate", "task=mot-01|estimate=3/2/1", `estimate "3/2/1": want low/likely/high hours in ascending order`},
 		{"estimate", "task=mot-01|estimate=a/b/c", `estimate "a/b/c"`},
-		{"spec", "name=pack_max_V|value=84", `name "pack_max_V": is computed: cells_series * cell_V_max`},
+		{"spec", "name=pack_max_V|value=84", `name "pack_max_V": is computed: pack_max_V of pack-window`},
 		{"spec", "name=cell_v|value=4", `name "cell_v": is not an input of the spec sheet; there is cell_v_max`},
 		{"spec", "name=cell_V_max|value=4.2 Nm", `value "4.2 Nm"`},
 		{"limit", "check=motor-iso|min=500 * pack_max_W|note=x", `"pack_max_W" is not on the spec sheet`},

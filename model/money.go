@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -34,6 +35,30 @@ type Part struct {
 // Low and High are the price range for all of its quantity.
 func (p *Part) Low() money.Amount  { return money.Amount(p.PriceLow * int64(p.Qty)) }
 func (p *Part) High() money.Amount { return money.Amount(p.PriceHigh * int64(p.Qty)) }
+
+// Quantity returns how many of a part this sheet asks for, a part of one counted
+// whole: the part's own number where that follows no value, or the value is none.
+func (s *Spec) Quantity(p *PlanPart) int {
+	const most = 1_000_000 // keeps sums of prices exact
+	v := s.Get(p.QtyOf)
+	if v == nil || v.Err != "" {
+		return p.Qty
+	}
+	return int(math.Ceil(min(max(v.Value, 0), most)))
+}
+
+// PartsCost returns the price range of all parts the build needs, bought or not,
+// in the numbers that a sheet asks for.
+func (b *Build) PartsCost(s *Spec) (low, high money.Amount) {
+	for _, p := range b.Parts {
+		if p.State != PartNo {
+			n := int64(s.Quantity(&p.PlanPart))
+			low += money.Amount(n * p.PriceLow)
+			high += money.Amount(n * p.PriceHigh)
+		}
+	}
+	return low, high
+}
 
 // An OrderLine is an order with what became of it.
 type OrderLine struct {
@@ -102,6 +127,7 @@ func (b *Build) makeParts(plan *Plan, led *ledger) {
 		if t == nil || b.part[p.ID] != nil {
 			return
 		}
+		p.Qty = b.Spec.Quantity(&p)
 		part := &Part{PlanPart: p, Task: t, State: PartWanted, Added: added}
 		if low, high, ok := strings.Cut(b.regs.text("part", p.ID, "price", ""), "/"); ok {
 			l, err1 := strconv.ParseInt(low, 10, 64)

@@ -1,5 +1,11 @@
 package model
 
+import (
+	"sync"
+
+	"ampwright/calc/desk"
+)
+
 // A Plan is what a build starts from: the stages, tasks, checks, parts and
 // spec sheet of one kind of conversion. Plans are data files loaded by
 // [ampwright/model/plan]; a build names its plan by ID, version and hash, so
@@ -19,6 +25,9 @@ type Plan struct {
 	Tasks      []PlanTask
 	Milestones []PlanMilestone
 	Lists      []PlanList // checklists, step by step
+
+	once  sync.Once
+	blank *blank // made once, see Sheet
 }
 
 // A PlanInput is one input of the spec sheet with its default.
@@ -28,10 +37,13 @@ type PlanInput struct {
 	Basis           string // where the default is from: "read:S1", "recall", "own", "manual"
 }
 
-// A PlanDerived is a value of the spec sheet computed from others.
+// A PlanDerived is a value of the spec sheet computed from others: by a
+// calculation of the engineering desk, or by a formula of the plan's own.
 type PlanDerived struct {
 	ID, Title, Unit string
-	Formula         string // in the grammar of [ampwright/calc/formula]
+	Formula         string       // in the grammar of [ampwright/calc/formula]; "" where a calculation gives it
+	Figure          *desk.Figure // the output of a calculation; nil where a formula gives it
+	Names           []string     // for each input that Figure takes its name on the sheet; "" leaves it to its default
 }
 
 // A PlanChange is a kind of change, such as "axle-disturbed".
@@ -64,8 +76,9 @@ type Hours3 struct{ Low, Likely, High float64 }
 type PlanPart struct {
 	ID, Title, Unit     string
 	Qty                 int
-	PriceLow, PriceHigh int64 // minor units of the plan's placeholder currency, for one
-	LeadLow, LeadHigh   int   // days from order to arrival
+	QtyOf               string // value of the spec sheet that says how many; "" for Qty
+	PriceLow, PriceHigh int64  // minor units of the plan's placeholder currency, for one
+	LeadLow, LeadHigh   int    // days from order to arrival
 	UsedOK              bool
 	OrderAfter          []string // hold checks to be passed before it is ordered
 }

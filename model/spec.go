@@ -2,10 +2,11 @@ package model
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"ampwright/calc/desk"
 	"ampwright/calc/formula"
 	"ampwright/calc/unit"
 )
@@ -14,17 +15,19 @@ import (
 type Spec struct {
 	Inputs  []*SpecValue
 	Derived []*SpecValue
-	by      map[string]*SpecValue
+	blank   *blank
 }
 
-// A SpecValue is one line of the spec sheet.
+// A SpecValue is one line of the spec sheet. Sheets share the lines in which
+// they do not differ, so it is never changed.
 type SpecValue struct {
 	ID, Title, Unit string
 	Value           float64
 	Default         bool      // nobody has typed it: the plan's placeholder stands
 	Field           *Register // its writings
 	Basis           string
-	Formula         string // derived values
+	Formula         string     // derived values: the formula, or the output and the calculation that gives it
+	Calc            *desk.Calc // the calculation that gives it; nil for inputs and formulas
 	Uses            []string
 	Err             string // why there is no value
 
@@ -32,11 +35,28 @@ type SpecValue struct {
 }
 
 // Get returns a line by its name, or nil.
-func (s *Spec) Get(id string) *SpecValue { return s.by[id] }
+func (s *Spec) Get(id string) *SpecValue {
+	if i, ok := s.blank.at[id]; ok {
+		return s.line(i)
+	}
+	return nil
+}
+
+// line returns a line by its place: inputs first, then what follows from them;
+// nil while it has not been worked out.
+func (s *Spec) line(i int) *SpecValue {
+	if i < len(s.Inputs) {
+		return s.Inputs[i]
+	}
+	if i -= len(s.Inputs); i < len(s.Derived) {
+		return s.Derived[i]
+	}
+	return nil
+}
 
 // lookup is the spec sheet as a formula sees it.
 func (s *Spec) lookup(id string) (float64, bool) {
-	v := s.by[id]
+	v := s.Get(id)
 	if v == nil || v.Err != "" {
 		return 0, false
 	}
@@ -53,35 +73,26 @@ func (s *Spec) Eval(text string) (float64, error) {
 }
 
 func (b *Build) makeSpec(plan *Plan) {
-	s := &Spec{by: map[string]*SpecValue{}}
-	b.Spec = s
-	for _, in := range plan.Inputs {
-		v := &SpecValue{ID: in.ID, Title: in.Title, Unit: in.Unit, Value: in.Default, Default: true, Basis: in.Basis}
-		v.Field = b.regs.get("spec", in.ID, "value")
-		if w := v.Field.Value(); w != nil {
+	empty := plan.Sheet()
+	inputs := slices.Clone(empty.Inputs)
+	for i, in := range plan.Inputs {
+		field := b.regs.get("spec", in.ID, "value")
+		if field == nil {
+			continue
+		}
+		v := *empty.Inputs[i]
+		v.Field = field
+		if w := field.Value(); w != nil {
 			if d, err := unit.Parse(w.Value, in.Unit, unit.Point); err == nil {
 				v.Value, v.Default = d.Float(), false
 			} else {
 				v.Err = err.Error()
 			}
 		}
-		v.changes = specChanges(v.Field, in)
-		s.Inputs = append(s.Inputs, v)
-		s.by[in.ID] = v
+		v.changes = specChanges(field, in)
+		inputs[i] = &v
 	}
-	for _, d := range plan.Derived {
-		v := &SpecValue{ID: d.ID, Title: d.Title, Unit: d.Unit, Formula: d.Formula}
-		if e, err := formula.Parse(d.Formula); err != nil {
-			v.Err = err.Error()
-		} else {
-			v.Uses = e.Names()
-			if v.Value, err = e.Eval(s.lookup); err != nil {
-				v.Err = err.Error()
-			}
-		}
-		s.Derived = append(s.Derived, v)
-		s.by[d.ID] = v
-	}
+	b.Spec = empty.with(inputs)
 }
 
 // specChanges returns when an input took another value: writing down the value
@@ -106,7 +117,7 @@ func specChanges(r *Register, in PlanInput) []event {
 
 // inputs adds the inputs that a name of the spec sheet rests on.
 func (s *Spec) inputs(name string, to map[string]bool) {
-	v := s.by[name]
+	v := s.Get(name)
 	if v == nil || to[name] {
 		return
 	}
@@ -173,20 +184,6 @@ func (s Settings) Style() unit.Style {
 	return st
 }
 
-// Working writes a derived value out: "cells_series × cell_V_max = 20 × 4.20 V".
-func (s *Spec) Working(v *SpecValue, st unit.Style) string {
-	e, err := formula.Parse(v.Formula)
-	if err != nil {
-		return v.Err
-	}
-	return e.Substitute(func(name string) string {
-		if u := s.by[name]; u != nil {
-			return unit.Format(u.Value, u.Unit, st)
-		}
-		return name
-	})
-}
-
 // ParseBound reads a limit as people write it: "500 * pack_max_V - 3", "2.5",
 // "0.95 * spec_axle_nut_Nm".
 func ParseBound(text string) (*Bound, error) {
@@ -237,73 +234,4 @@ func isName(s string) bool {
 		}
 	}
 	return s != ""
-}
-
-// WhatIf works the spec sheet out with other values for some inputs, by name,
-// without touching the build. The error is a [*WishError] that names each wrong
-// value.
-func (b *Build) WhatIf(typed map[string]string) (*Spec, error) {
-	bad := &WishError{Wish: "what if"}
-	over := map[string]float64{}
-	for name, text := range typed {
-		v := b.Spec.by[name]
-		if v == nil || v.Formula != "" {
-			bad.Fields = append(bad.Fields, &FieldError{name, text, "is not an input of the spec sheet"})
-			continue
-		}
-		d, err := unit.Parse(text, v.Unit, b.Settings.Style().Mark)
-		if err != nil {
-			bad.Fields = append(bad.Fields, &FieldError{name, text, strip(err, text)})
-			continue
-		}
-		over[name] = d.Float()
-	}
-	if len(bad.Fields) > 0 {
-		return nil, bad
-	}
-	s := &Spec{by: make(map[string]*SpecValue, len(b.Spec.by))}
-	for _, v := range b.Spec.Inputs {
-		in := *v
-		if value, ok := over[in.ID]; ok {
-			in.Value, in.Err = value, ""
-		}
-		s.Inputs = append(s.Inputs, &in)
-		s.by[in.ID] = &in
-	}
-	for _, v := range b.Spec.Derived {
-		d := *v
-		d.Err = ""
-		var err error
-		if d.Value, err = s.Eval(d.Formula); err != nil {
-			d.Err = err.Error()
-		}
-		s.Derived = append(s.Derived, &d)
-		s.by[d.ID] = &d
-	}
-	return s, nil
-}
-
-// VerdictUnder returns what a check's current reading would be worth if the spec
-// sheet were s, by measured value alone; NotTaken if there is none.
-func (b *Build) VerdictUnder(c *Check, s *Spec) Verdict {
-	if c.Current == nil || c.Kind != Measurement {
-		return NotTaken
-	}
-	other := &Build{Spec: s, own: b.own}
-	k := *c
-	k.Min, k.Max = other.side(boundOf(c.Min)), other.side(boundOf(c.Max))
-	r := *c.Current
-	r.Bad, r.Doubtful, r.Good = nil, nil, 0
-	if v, err := s.Eval(c.ScreenNeed); c.ScreenNeed != "" && err == nil {
-		k.Need = int(math.Round(v))
-	}
-	other.measure(&k, &r)
-	return r.Measured
-}
-
-func boundOf(s *Side) *Bound {
-	if s == nil {
-		return nil
-	}
-	return &s.Bound
 }

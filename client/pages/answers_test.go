@@ -75,7 +75,7 @@ func TestDemoAnswers(t *testing.T) {
 		{"/parts", "#bill", "27 parts still to buy, 775.00 to 2,830.00"},
 		{"/findings", "#ended", "task pkb-04 estimate was written apart on two devices ENDED"},
 		{"/findings", "#ended", "settled as 3/8/14 by builder"},
-		{"/spec", "#pack_max_V", "84.0 V pack_max_V = cells_series * cell_V_max = 20 × 4.20 V"},
+		{"/spec", "#pack_max_V", "84.0 V pack_max_V = cells_series * cell_V_max = 20 * 4.2 V calculation: Pack voltage window from the figures of its own cells; source: cells in series add up"},
 		{"/spec", "#pack_mass_kg", "37.0 kg builder, garage laptop, 29 Aug 08:55; builder's forecast"},
 		{"/spec", "#cells_series", "plan's placeholder"},
 		{"/settings", "#devices", "4 min 0"}, // the phone's clock is four minutes slow

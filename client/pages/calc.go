@@ -63,6 +63,7 @@ type calcPage struct {
 	Variants       []calcVariant
 	More           string // address with one more column; "" at the most
 	Asked          bool
+	Twins          []twin
 }
 
 type calcInput struct {
@@ -103,13 +104,14 @@ func (v *visit) calc() (Response, error) {
 	if err != nil {
 		return Response{}, missing("there is no calculation %q", v.args[0])
 	}
+	query := asMeant(v.req.Query)
 	n := 1
-	if cols, err := strconv.Atoi(v.req.Query.Get("cols")); err == nil {
+	if cols, err := strconv.Atoi(query.Get("cols")); err == nil {
 		n = max(1, min(cols, maxVariants))
 	}
 	p := calcPage{
 		frame: v.frame("spec sheet", c.Title), Name: c.Name, Heading2: c.Title, Formula: c.Formula, Source: c.Source, Valid: c.Valid,
-		Cautions: c.Cautions, Back: v.at() + "/calc", Asked: v.req.Query.Get("work") != "",
+		Cautions: c.Cautions, Back: v.at() + "/calc", Asked: query.Get("work") != "",
 	}
 	typed := make([]map[string]string, n)
 	for i := range typed {
@@ -124,10 +126,10 @@ func (v *visit) calc() (Response, error) {
 		for i := range n {
 			box := calcBox{Field: boxName(in.Name, i), Text: in.Text}
 			switch {
-			case v.req.Query.Has(box.Field):
-				box.Value = v.req.Query.Get(box.Field)
-			case i > 0 && v.req.Query.Has(in.Name):
-				box.Value = v.req.Query.Get(in.Name) // the new column begins as the first
+			case query.Has(box.Field):
+				box.Value = query.Get(box.Field)
+			case i > 0 && query.Has(in.Name):
+				box.Value = query.Get(in.Name) // the new column begins as the first
 			default:
 				box.Value, box.From = v.fromSheet(in)
 			}
@@ -142,6 +144,7 @@ func (v *visit) calc() (Response, error) {
 		variant := calcVariant{Nth: string(rune('A' + i))}
 		if err != nil {
 			p.blame(err, i, &variant)
+			p.Twins = append(p.Twins, v.twins(err, c, i)...)
 		}
 		results[i] = r
 		for _, l := range r.Lines {
@@ -172,7 +175,7 @@ func (v *visit) calc() (Response, error) {
 	}
 	if n < maxVariants {
 		q := url.Values{}
-		for k, vs := range v.req.Query {
+		for k, vs := range query {
 			q[k] = vs
 		}
 		q.Set("cols", strconv.Itoa(n+1))
@@ -205,6 +208,22 @@ func (p *calcPage) blame(err error, i int, variant *calcVariant) {
 			}
 		}
 	}
+}
+
+// twins are the two readings of the value an error is about, if it has two.
+func (v *visit) twins(err error, c *desk.Calc, variant int) []twin {
+	bad, ok := err.(*desk.InputError)
+	if !ok {
+		return nil
+	}
+	for _, in := range c.Inputs {
+		if in.Name == bad.Input && !in.Text && !in.List && len(in.Choices) == 0 {
+			if t, ok := v.twinOf(boxName(in.Name, variant), bad.Value, in.Unit); ok {
+				return []twin{t}
+			}
+		}
+	}
+	return nil
 }
 
 // fromSheet returns what an input is taken to be until something is typed: the

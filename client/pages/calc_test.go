@@ -73,3 +73,31 @@ func TestWhatIfPage(t *testing.T) {
 	require.Equal(t, 422, resp.Status)
 	require.Contains(t, text(parse(t, resp.Body)), "“lots”: ")
 }
+
+// The number of cells against range and money. By hand: 20 x 3 + 6 = 66 cells, 20
+// more at 11.30 to 27.20; 74 V x 63 Ah = 4.662 kWh, of which 85 % at (62.5 N +
+// 0.015 x 208 kg x 9.81 m/s²) / 0.8 / 3.6 = 32.33 Wh/km last 122.6 km.
+func TestWhatIfMoney(t *testing.T) {
+	g := heron(t)
+	words := text(g.page(g.at + "/whatif?work=1&vary=cells_parallel&vary=motor_kv&cells_parallel.1=3&motor_kv.2=9"))
+	require.Contains(t, words, "Range on the usable share 81.7 km 123 km 81.7 km")
+	require.Contains(t, words, "Salvaged automotive lithium cells of 20-30 Ah, in modules 46 pc 66 pc 46 pc")
+	require.Contains(t, words, "Against the build as it is no difference +226.00 to +544.00 no difference")
+	require.Contains(t, words, "in EUR")
+	require.NotContains(t, words, "No part of this build's plan is counted")
+	// Fewer cells cost less.
+	words = text(g.page(g.at + "/whatif?work=1&vary=cells_series&cells_series.1=19"))
+	require.Contains(t, words, "no difference -22.60 to -54.40")
+}
+
+// A value of the spec sheet leads to its calculation, asked with the sheet's own
+// figures under their names there. By hand: 2 x 21 Ah.
+func TestCalcOfSpecValue(t *testing.T) {
+	g := heron(t)
+	line := find(g.page(g.at+"/spec"), "#pack_Ah_design")[0]
+	require.Contains(t, text(line), "pack_Ah_design = cells_parallel * cell_Ah_design = 2 * 21 Ah")
+	require.Contains(t, text(line), "source: definition of energy")
+	href, _ := attr(find(line, "a")[0], "href")
+	words := text(g.page(href))
+	require.Contains(t, words, "pack_Ah = cells_parallel * cell_Ah_rated = 2 * 21 Ah = 42 Ah")
+}

@@ -20,6 +20,7 @@ type form struct {
 	Fields, More              []field // More is folded
 	Open                      bool    // unfold More: something in it is wrong or filled in
 	Errors                    []string
+	Twins                     []twin
 	Quiet, Small              bool // how loud its button is
 }
 
@@ -30,6 +31,7 @@ type field struct {
 	Draw             string // "text", "area", "radios", "tick", "changes"
 	Value            string
 	Unit             string // stands fixed beside the box
+	measure          string // unit that one number is wanted in; "" where something else is
 	Mode             string // inputmode
 	Type             string // text or date
 	List             string // datalist
@@ -91,6 +93,9 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 			return true
 		})
 		one.Wrong = one.Error != ""
+		if t, ok := v.twinOf(w.Name, one.Value, one.measure); ok && one.Wrong && one.measure != "" {
+			f.Twins = append(f.Twins, t)
+		}
 		if one.Need && one.Draw != "radios" {
 			one.Hint = words.Join(": ", "needed", one.Hint)
 		}
@@ -145,6 +150,9 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 	case model.PlanField:
 		f.Draw = "radios"
 		for _, p := range v.cfg.Plans {
+			if slices.ContainsFunc(v.cfg.Plans, func(o *model.Plan) bool { return o.ID == p.ID && o.Version > p.Version }) {
+				continue // a build starts from the newest
+			}
 			f.Options = append(f.Options, option{p.ID, p.Title, p.ID == f.Value})
 		}
 	case model.TickField:
@@ -183,7 +191,7 @@ func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
 	switch {
 	case k.Name == "spec" && f.Name == "value":
 		if s := v.b.Spec.Get(values.Get("name")); s != nil {
-			f.Unit = unit.Symbol(s.Unit)
+			f.Unit, f.measure = unit.Symbol(s.Unit), s.Unit
 			f.Hint = "now " + unit.Format(s.Value, s.Unit, v.style())
 			f.Mode = "decimal"
 		}
@@ -265,6 +273,7 @@ func (v *visit) valuesField(f *field, values url.Values) {
 		}
 	default:
 		f.Unit, f.Mode, f.Hint = unit.Symbol(c.Unit), readingMode(c), "what the instrument says"
+		f.measure = c.Unit
 	}
 }
 

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"net/url"
+	"strconv"
 	"strings"
 
 	"ampwright/calc/catalogue"
@@ -34,7 +35,8 @@ type inputLine struct {
 // A derivedLine is a value that follows from others.
 type derivedLine struct {
 	ID, Title, Value, Formula, Working, Err string
-	Calc                                    link     // the calculation that gives it too, with its source
+	Calc                                    link     // the calculation that gives it, or gives it too
+	Source                                  string   // of the calculation that gives it
 	OnDefaults                              []string // placeholders it rests on
 	OnTyped                                 []string // figures it rests on that somebody typed: what, who, when
 }
@@ -68,18 +70,36 @@ func (v *visit) spec() (Response, error) {
 	}
 	p.Typed = count(typed, "of them is typed", "of them are typed")
 	for _, d := range v.b.Spec.Derived {
-		l := derivedLine{ID: d.ID, Title: d.Title, Formula: d.Formula, Err: d.Err}
+		work := v.b.Spec.Working(d, st)
+		l := derivedLine{ID: d.ID, Title: d.Title, Formula: work.Formula, Working: work.Numbers, Err: d.Err}
 		if d.Err == "" {
 			l.Value = unit.Format(d.Value, d.Unit, st)
-			l.Working = v.b.Spec.Working(d, st)
 		}
-		if c := catalogue.Gives(d.ID, d.Unit); c != nil {
+		if d.Calc != nil {
+			l.Calc, l.Source = link{Href: v.calcAt(d), Text: d.Calc.Title}, d.Calc.Source
+		} else if c := catalogue.Gives(d.ID, d.Unit); c != nil {
 			l.Calc = link{Href: v.at() + "/calc/" + c.Name, Text: c.Title}
 		}
 		l.OnDefaults, l.OnTyped = v.restsOn(d, map[string]bool{})
 		p.Derived = append(p.Derived, l)
 	}
 	return v.render(statusOK, "spec.html", p)
+}
+
+// calcAt is where the calculation of a value stands, asked with the sheet's
+// figures: what has its name on the sheet the page finds by itself.
+func (v *visit) calcAt(d *model.SpecValue) string {
+	at, q := v.at()+"/calc/"+d.Calc.Name, url.Values{}
+	for input, s := range v.b.Spec.Given(d) {
+		q.Set(input, "")
+		if s != nil {
+			q.Set(input, v.mark(strconv.FormatFloat(s.Value, 'g', 10, 64)))
+		}
+	}
+	if len(q) > 0 {
+		at += "?" + q.Encode()
+	}
+	return at
 }
 
 // restsOn lists the inputs a value rests on: those nobody has typed, and those

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ampwright/calc/money"
 	"ampwright/calc/unit"
 	"ampwright/model"
 )
@@ -17,9 +18,13 @@ type whatIfPage struct {
 	Rows    []whatIfRow
 	Names   []string // columns
 	Derived []whatIfLine
-	Checks  []whatIfLine
-	Asked   bool
-	Others  []choice // inputs that can be added
+	Cost    []whatIfLine // range, how many of the parts that follow the sheet, what all parts cost
+
+	Currency string
+	Counted  bool // a part follows the sheet
+	Checks   []whatIfLine
+	Asked    bool
+	Others   []choice // inputs that can be added
 }
 
 type choice struct{ ID, Title string }
@@ -46,7 +51,7 @@ type whatIfCell struct {
 var varied = []string{"cells_series", "cells_parallel", "motor_kv", "tyre_circ_m"}
 
 func (v *visit) whatIf() (Response, error) {
-	p := whatIfPage{frame: v.frame("spec sheet", "what if"), Names: []string{"today"}, Asked: v.req.Query.Has("work")}
+	p := whatIfPage{frame: v.frame("spec sheet", "what if"), Names: []string{"today"}, Asked: v.req.Query.Has("work"), Currency: v.b.Currency}
 	vary := slices.Clone(v.req.Query["vary"])
 	if len(vary) == 0 {
 		vary = varied
@@ -140,6 +145,8 @@ func (v *visit) whatFollows(p *whatIfPage, sheets []*model.Spec) {
 			p.Derived = append(p.Derived, line)
 		}
 	}
+	p.Cost = v.whatItCosts(sheets)
+	p.Counted = slices.ContainsFunc(v.b.Parts, func(part *model.Part) bool { return part.QtyOf != "" })
 	for _, c := range v.b.Checks {
 		now := v.b.VerdictUnder(c, today)
 		if now == model.NotTaken {
@@ -156,4 +163,60 @@ func (v *visit) whatFollows(p *whatIfPage, sheets []*model.Spec) {
 			p.Checks = append(p.Checks, line)
 		}
 	}
+}
+
+// reach are the values that say how far the machine goes; a plan has one of them.
+var reach = []string{"range_km", "laps_possible"}
+
+// whatItCosts sets range against money: how far, how many of the parts that
+// follow the spec sheet, and what all parts of the build cost.
+func (v *visit) whatItCosts(sheets []*model.Spec) (lines []whatIfLine) {
+	add := func(title, href string, text func(s *model.Spec) string) {
+		line := whatIfLine{Title: title, Href: href}
+		for _, s := range sheets {
+			cell := whatIfCell{Text: text(s)}
+			cell.Moved = len(line.Cells) > 0 && cell.Text != line.Cells[0].Text
+			line.Cells = append(line.Cells, cell)
+		}
+		lines = append(lines, line)
+	}
+	for _, name := range reach {
+		if d := sheets[0].Get(name); d != nil {
+			add(d.Title, v.at()+"/spec#"+name, func(s *model.Spec) string {
+				g := s.Get(name)
+				if g.Err != "" {
+					return g.Err
+				}
+				return unit.Format(g.Value, g.Unit, v.style())
+			})
+		}
+	}
+	for _, part := range v.b.Parts {
+		if part.QtyOf != "" && part.State != model.PartNo {
+			add(part.Title, v.at()+"/parts#"+part.ID, func(s *model.Spec) string {
+				return strconv.Itoa(s.Quantity(&part.PlanPart)) + " " + part.Unit
+			})
+		}
+	}
+	add("All parts, bought or not", v.at()+"/parts", func(s *model.Spec) string {
+		low, high := v.b.PartsCost(s)
+		return v.amount(low) + " to " + v.amount(high)
+	})
+	low, high := v.b.PartsCost(sheets[0])
+	add("Against the build as it is", "", func(s *model.Spec) string {
+		l, h := v.b.PartsCost(s)
+		if l == low && h == high {
+			return "no difference"
+		}
+		return v.difference(l-low) + " to " + v.difference(h-high)
+	})
+	return lines
+}
+
+// difference writes money with its sign.
+func (v *visit) difference(a money.Amount) string {
+	if a > 0 {
+		return "+" + v.amount(a)
+	}
+	return v.amount(a)
 }

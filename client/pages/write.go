@@ -85,14 +85,15 @@ func (v *visit) doWish() (Response, error) {
 	if err != nil {
 		return Response{}, err
 	}
+	form := asMeant(v.req.Form)
 	w := model.Wish{Name: k.Name, Values: map[string][]string{}}
-	for name, vs := range v.req.Form {
+	for name, vs := range form {
 		if name != "back" {
 			w.Values[name] = vs
 		}
 	}
-	if once := v.req.Form.Get("once"); once != "" {
-		w.Values["once"] = []string{once + " " + digest(v.req.Form)}
+	if once := form.Get("once"); once != "" {
+		w.Values["once"] = []string{once + " " + digest(form)}
 	}
 	build := uuid.Nil
 	if v.b != nil {
@@ -101,12 +102,12 @@ func (v *visit) doWish() (Response, error) {
 	out, err := v.cfg.Book.Do(build, w, "")
 	var wrong *model.WishError
 	if errors.As(err, &wrong) {
-		return v.writePage(statusUnprocessable, k, v.req.Form, wrong.Fields)
+		return v.writePage(statusUnprocessable, k, form, wrong.Fields)
 	}
 	if err != nil {
 		return Response{}, err
 	}
-	back := v.back(v.req.Form.Get("back"))
+	back := v.back(form.Get("back"))
 	if k.Name == "start" {
 		back = v.cfg.Base + "/b/" + out.Build.String() + "/"
 	}

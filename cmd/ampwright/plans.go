@@ -19,7 +19,8 @@ type planJSON struct {
 	Title   string `json:"title"`
 	Notes   string `json:"notes"`
 	Tasks   int    `json:"tasks"`
-	Hash    string `json:"hash"` // SHA-256 of the plan's file
+	Hash    string `json:"hash"`  // SHA-256 of the plan's file
+	Older   bool   `json:"older"` // there is a newer version: builds begun with this one keep it
 }
 
 func (p *program) plans() *cobra.Command {
@@ -29,11 +30,16 @@ func (p *program) plans() *cobra.Command {
 		RunE: func(*cobra.Command, []string) error {
 			body := plansJSON{"ampwright/plans/1", []planJSON{}}
 			for _, l := range plan.List() {
-				body.Plans = append(body.Plans, planJSON{l.ID, l.Version, l.Title, l.Notes, len(l.Tasks), l.Hash})
+				newest, _ := plan.Builtin(l.ID, 0)
+				body.Plans = append(body.Plans, planJSON{l.ID, l.Version, l.Title, l.Notes, len(l.Tasks), l.Hash, l != newest})
 			}
 			return p.answer(body, func(pg *page) {
 				for _, l := range body.Plans {
 					pg.row(l.Name, fmt.Sprintf("version %d", l.Version), fmt.Sprintf("%d tasks", l.Tasks), l.Title)
+					if l.Older {
+						pg.under("", "older: builds begun with it keep it, new ones begin with the newest")
+						continue
+					}
 					pg.under("", l.Notes)
 				}
 			})

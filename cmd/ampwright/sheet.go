@@ -22,7 +22,9 @@ type specJSON struct {
 	Value   *float64 `json:"value"`   // null when there is none
 	Default bool     `json:"default"` // the plan's placeholder stands: nobody has typed it
 	Basis   string   `json:"basis"`
-	Source  string   `json:"source"` // the note it was written with
+	Source  string   `json:"source"` // the note it was written with; of a calculation, its source
+	Calc    string   `json:"calc"`   // the calculation that gives it; "" for inputs and formulas of the plan
+	Formula string   `json:"formula"`
 	Working string   `json:"working"`
 	Error   string   `json:"error"`
 }
@@ -50,7 +52,7 @@ func (p *program) sheet() *cobra.Command {
 				}
 				section(pg, "computed", len(body.Derived))
 				for _, s := range body.Derived {
-					pg.row(s.Name, v.specValue(s), s.Title, s.Working)
+					pg.row(s.Name, v.specValue(s), s.Title, s.Working, s.Calc)
 				}
 			})
 		}),
@@ -71,7 +73,11 @@ func (v view) specLines(values []*model.SpecValue, word string) []specJSON {
 			line.Source = w.Note
 		}
 		if s.Formula != "" {
-			line.Working = v.build.Spec.Working(s, v.style)
+			work := v.build.Spec.Working(s, v.style)
+			line.Formula, line.Working = work.Formula, work.Numbers
+		}
+		if s.Calc != nil {
+			line.Calc, line.Source = s.Calc.Name, s.Calc.Source
 		}
 		out = append(out, line)
 	}

@@ -53,6 +53,9 @@ func (d decoder) value(v reflect.Value, at place) {
 		case got == '{' && v.Kind() == reflect.Struct:
 			d.object(v, at)
 			return
+		case got == '{' && v.Kind() == reflect.Map:
+			d.names(v, at)
+			return
 		case got == '[' && v.Kind() == reflect.Slice:
 			d.list(v, at)
 			return
@@ -120,6 +123,22 @@ func (d decoder) object(v reflect.Value, at place) {
 	}
 }
 
+// names reads an object of texts, whatever its fields are called.
+func (d decoder) names(v reflect.Value, at place) {
+	v.Set(reflect.MakeMap(v.Type()))
+	for d.tokens.More() {
+		key, _ := d.next().(string)
+		to := at.field(key)
+		if v.MapIndex(reflect.ValueOf(key)).IsValid() {
+			to.errorf("given twice")
+		}
+		text := reflect.New(v.Type().Elem()).Elem()
+		d.value(text, to)
+		v.SetMapIndex(reflect.ValueOf(key), text)
+	}
+	d.next() // the closing brace
+}
+
 func (d decoder) list(v reflect.Value, at place) {
 	for i := 0; d.tokens.More(); i++ {
 		item := reflect.New(v.Type().Elem()).Elem()
@@ -171,7 +190,7 @@ func describe(t json.Token) string {
 
 func wanted(k reflect.Kind) string {
 	switch k {
-	case reflect.Struct:
+	case reflect.Struct, reflect.Map:
 		return "an object"
 	case reflect.Slice:
 		return "a list"

@@ -9,7 +9,8 @@
 // that is not listed here, a field given twice and null are errors. Fields
 // marked ? may be left out, which means empty, zero or false.
 //
-//	format       text     "ampwright-plan/1"
+//	format       text     "ampwright-plan/2"; in files of "ampwright-plan/1" no value
+//	                      comes from a calculation and no part has qty_of
 //	id           id       names the plan
 //	version      whole    1 or more
 //	title        text
@@ -28,7 +29,7 @@
 // underscores without a digit first, and unique among inputs and derived
 // values. A unit is one that calc/unit knows. A formula is in the grammar of
 // calc/formula; its names are inputs and derived values. With the defaults
-// every formula must have a value.
+// every formula and calculation must have a value.
 //
 // Text must not hold the words safe, safely, OK or okay, and the title of a
 // check not the word checked: a plan asks for what is measured or seen, and
@@ -37,7 +38,7 @@
 // # Inputs, derived values, changes, stages
 //
 //	inputs[]   id name, title, unit, default number, basis
-//	derived[]  id name, title, unit, formula
+//	derived[]  id name, title, unit; and formula, or calc with output ? and with ?
 //	changes[]  id, title
 //	stages[]   id, title
 //
@@ -46,6 +47,24 @@
 // choice, "manual" belongs to the manual of the part, the default being a
 // placeholder. The sources are listed below. Derived values may stand in any
 // order but must not be computed from each other in a circle.
+//
+// A derived value comes from a calculation of the engineering desk wherever one
+// gives it: value, working and source are then the calculation's.
+//
+//	calc      text    name of the calculation, as "ampwright calc --list" has it
+//	output ?  name    of its outputs; the id if left out
+//	with ?    object  input of the calculation: name on this sheet, where they differ
+//
+// An input that the output rests on is taken from the sheet's value of the same
+// name, or of the name in with; if the sheet has neither the calculation takes
+// its default, and if it has no default that is an error. Units must be the same
+// on both sides. So
+//
+//	{"id": "stop_max_m", ..., "calc": "stop-distance", "output": "stop_front_max_m",
+//	 "with": {"brake_front_min_ms2": "brake_min_ms2"}}
+//
+// A formula is for what belongs to one plan alone: in the built-in ones the laps
+// of a kart on its track. Version 1 of both has formulas throughout.
 //
 // # Tasks
 //
@@ -71,6 +90,8 @@
 //	id             id
 //	title          text
 //	qty            whole    1 or more
+//	qty_of ?       name     of the input or derived value that says how many, a part of
+//	                        one counted whole; it must be qty with the defaults
 //	unit           unit
 //	price_minor    object   low, high: whole minor units of the currency, for one
 //	lead_days      object   low, high: days from order to arrival

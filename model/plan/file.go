@@ -34,10 +34,13 @@ type inputEntry struct {
 }
 
 type derivedEntry struct {
-	ID      string `json:"id"`
-	Title   string `json:"title"`
-	Unit    string `json:"unit"`
-	Formula string `json:"formula"`
+	ID      string            `json:"id"`
+	Title   string            `json:"title"`
+	Unit    string            `json:"unit"`
+	Formula string            `json:"formula,omitempty"`
+	Calc    string            `json:"calc,omitempty"`
+	Output  string            `json:"output,omitempty"`
+	With    map[string]string `json:"with,omitempty"`
 }
 
 type changeEntry struct {
@@ -76,6 +79,7 @@ type partEntry struct {
 	ID         string     `json:"id"`
 	Title      string     `json:"title"`
 	Qty        int        `json:"qty"`
+	QtyOf      string     `json:"qty_of,omitempty"`
 	Unit       string     `json:"unit"`
 	Price      rangeEntry `json:"price_minor"`
 	Lead       rangeEntry `json:"lead_days"`
@@ -160,15 +164,12 @@ type chunkEntry struct {
 	Release string   `json:"release"`
 }
 
-// plan returns the model's form of a file that has been checked. The derived
-// values come in the order given.
-func (f *planFile) plan(order []int) *model.Plan {
-	p := &model.Plan{ID: f.ID, Version: f.Version, Title: f.Title, Notes: f.Notes}
+// plan returns the model's form of a file that has been checked, with the
+// derived values given.
+func (f *planFile) plan(derived []model.PlanDerived) *model.Plan {
+	p := &model.Plan{ID: f.ID, Version: f.Version, Title: f.Title, Notes: f.Notes, Derived: derived}
 	for _, in := range f.Inputs {
 		p.Inputs = append(p.Inputs, model.PlanInput(in))
-	}
-	for _, i := range order {
-		p.Derived = append(p.Derived, model.PlanDerived(f.Derived[i]))
 	}
 	for _, c := range f.Changes {
 		p.Changes = append(p.Changes, model.PlanChange(c))
@@ -201,7 +202,7 @@ func (t *taskEntry) plan() model.PlanTask {
 	}
 	for _, p := range t.Parts {
 		task.Parts = append(task.Parts, model.PlanPart{
-			ID: p.ID, Title: p.Title, Unit: p.Unit, Qty: p.Qty,
+			ID: p.ID, Title: p.Title, Unit: p.Unit, Qty: p.Qty, QtyOf: p.QtyOf,
 			PriceLow: p.Price.Low, PriceHigh: p.Price.High,
 			LeadLow: int(p.Lead.Low), LeadHigh: int(p.Lead.High),
 			UsedOK: p.UsedOK, OrderAfter: p.OrderAfter,

@@ -238,8 +238,8 @@ tasks[1].parts[0].lead_days.low: missing`},
 			`inputs[0].default: 1e999 is out of range`},
 		{"other format",
 			`ampwright-plan/1`,
-			`ampwright-plan/2`,
-			`format: "ampwright-plan/2", want "ampwright-plan/1"`},
+			`ampwright-plan/3`,
+			`format: "ampwright-plan/3", want one of ampwright-plan/1, ampwright-plan/2`},
 		{"id of the plan",
 			`"garden-cart"`,
 			`"Garden cart"`,
@@ -593,6 +593,7 @@ func TestFaultsWithoutTasks(t *testing.T) {
 
 func FuzzLoad(f *testing.F) {
 	f.Add([]byte(small))
+	f.Add([]byte(worked))
 	f.Add([]byte(`{"tasks": [{"checks": [{"min": {"of": "x", "factor": null}}]}]}`))
 	f.Add([]byte(`[[[`))
 	f.Fuzz(func(t *testing.T, data []byte) {

@@ -8,6 +8,8 @@ import (
 	"errors"
 	"io/fs"
 	"slices"
+	"strconv"
+	"strings"
 	"sync"
 
 	"ampwright/model"
@@ -16,38 +18,60 @@ import (
 //go:embed *.json
 var files embed.FS
 
-// builtin parses the embedded plans the first time one is asked for.
-var builtin = sync.OnceValue(func() []*model.Plan {
+// An edition is a plan of this program, parsed the first time it is asked for.
+type edition struct {
+	id      string
+	version int
+	plan    func() *model.Plan
+}
+
+// editions are in order of ID and version, which their files' names say.
+var editions = sync.OnceValue(func() []edition {
 	names, err := fs.Glob(files, "*.json")
 	if err != nil {
 		panic(err)
 	}
-	plans := make([]*model.Plan, len(names))
-	for i, name := range names {
-		data, err := files.ReadFile(name)
+	var list []edition
+	for _, name := range names {
+		id, rest, _ := strings.Cut(name, ".")
+		version, err := strconv.Atoi(strings.TrimSuffix(rest, ".json"))
 		if err != nil {
 			panic(err)
 		}
-		if plans[i], err = Load(name, data); err != nil {
-			panic(err)
-		}
+		list = append(list, edition{id, version, sync.OnceValue(func() *model.Plan {
+			data, err := files.ReadFile(name)
+			if err != nil {
+				panic(err)
+			}
+			p, err := Load(name, data)
+			if err != nil {
+				panic(err)
+			}
+			return p
+		})})
 	}
-	slices.SortFunc(plans, func(a, b *model.Plan) int {
-		return cmp.Or(cmp.Compare(a.ID, b.ID), cmp.Compare(a.Version, b.Version))
+	slices.SortFunc(list, func(a, b edition) int {
+		return cmp.Or(cmp.Compare(a.id, b.id), cmp.Compare(a.version, b.version))
 	})
-	return plans
+	return list
 })
 
 // List returns the built-in plans, every version of each, in order of ID and
 // version. The plans are shared: they must not be changed.
-func List() []*model.Plan { return slices.Clone(builtin()) }
+func List() []*model.Plan {
+	var plans []*model.Plan
+	for _, e := range editions() {
+		plans = append(plans, e.plan())
+	}
+	return plans
+}
 
 // Builtin returns the built-in plan of that ID and version, or its newest
 // version for version 0. The plan is shared: it must not be changed.
 func Builtin(id string, version int) (*model.Plan, bool) {
-	for _, p := range slices.Backward(builtin()) {
-		if p.ID == id && (version == 0 || p.Version == version) {
-			return p, true
+	for _, e := range slices.Backward(editions()) {
+		if e.id == id && (version == 0 || e.version == version) {
+			return e.plan(), true
 		}
 	}
 	return nil, false
@@ -63,11 +87,11 @@ func Load(name string, data []byte) (*model.Plan, error) {
 	if r.faults != nil {
 		return nil, errors.Join(r.faults...) // faults of form would only repeat themselves
 	}
-	order := validate(&f, r)
+	derived := validate(&f, r)
 	if r.faults != nil {
 		return nil, errors.Join(r.faults...)
 	}
-	p := f.plan(order)
+	p := f.plan(derived)
 	sum := sha256.Sum256(data)
 	p.Hash = hex.EncodeToString(sum[:])
 	return p, nil

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"testing"
 
-	"ampwright/calc/formula"
 	"ampwright/model"
 )
 
@@ -37,14 +36,35 @@ func TestBuiltin(t *testing.T) {
 			t.Errorf("Builtin(%q, %d) = %v, %v", p.ID, p.Version, got, ok)
 		}
 	}
-	if want := []string{"kart-chain.1.json", "small-motorcycle-hub.1.json"}; !slices.Equal(names, want) {
+	if want := []string{"kart-chain.1.json", "kart-chain.2.json", "small-motorcycle-hub.1.json", "small-motorcycle-hub.2.json"}; !slices.Equal(names, want) {
 		t.Errorf("List() has %q, want %q", names, want)
 	}
-	if p, ok := Builtin("kart-chain", 2); ok {
-		t.Errorf("version 2 of the kart is %v, want none", p)
+	if p, ok := Builtin("kart-chain", 3); ok {
+		t.Errorf("version 3 of the kart is %s.%d, want none", p.ID, p.Version)
+	}
+	if p := mustBuiltin(t, "kart-chain"); p.Version != 2 {
+		t.Errorf("the newest kart is version %d, want 2", p.Version)
 	}
 	if p, ok := Builtin("sidecar", 0); ok {
 		t.Errorf("the plan of an unknown name is %v, want none", p)
+	}
+}
+
+// A published version is never changed: builds stand on it.
+func TestPinned(t *testing.T) {
+	for name, want := range map[string]string{
+		"kart-chain.1":           "7841ee72c490f0bb6da885fa8888620221d3b2b69b26636a929b3b2e4492ef37",
+		"kart-chain.2":           "8c4d38ae8eee6f54dc91671b45e87e8a9ffc6489938ae84e688e28e7629702af",
+		"small-motorcycle-hub.1": "605c7db2916f3091361637bbeb207cc97699751c52b63eda497d581e7865cbb5",
+		"small-motorcycle-hub.2": "0ced2cf327df13523d4837ec9a29f0abd1d577af05eb94ba8a87cf55bce377b1",
+	} {
+		data, err := files.ReadFile(name + ".json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := fmt.Sprintf("%x", sha256.Sum256(data)); got != want {
+			t.Errorf("%s.json has hash %s, want %s: put a new version beside it instead", name, got, want)
+		}
 	}
 }
 
@@ -254,16 +274,23 @@ func TestOrderAfter(t *testing.T) {
 
 func TestPartPrices(t *testing.T) {
 	// 3,535.00 to 10,650.00: the plan's own figures, added up by another
-	// program before the file was written.
-	var low, high int64
-	for _, task := range mustBuiltin(t, "small-motorcycle-hub").Tasks {
-		for _, p := range task.Parts {
-			low += int64(p.Qty) * p.PriceLow
-			high += int64(p.Qty) * p.PriceHigh
+	// program before the file was written. Version 2 counts the cells, so that
+	// by hand 46 x 11.30 and 46 x 27.20 take the place of 520.00 and 1,250.00.
+	for version, want := range map[int][2]int64{1: {353500, 1065000}, 2: {353500 + 46*1130 - 52000, 1065000 + 46*2720 - 125000}} {
+		p, ok := Builtin("small-motorcycle-hub", version)
+		if !ok {
+			t.Fatalf("no version %d", version)
 		}
-	}
-	if low != 353500 || high != 1065000 {
-		t.Errorf("parts from %d to %d, want 353500 to 1065000", low, high)
+		var got [2]int64
+		for _, task := range p.Tasks {
+			for _, p := range task.Parts {
+				got[0] += int64(p.Qty) * p.PriceLow
+				got[1] += int64(p.Qty) * p.PriceHigh
+			}
+		}
+		if got != want {
+			t.Errorf("version %d: parts from %d to %d, want %d to %d", version, got[0], got[1], want[0], want[1])
+		}
 	}
 }
 
@@ -310,8 +337,7 @@ func TestCommissioning(t *testing.T) {
 	}
 }
 
-// Each value is worked out in the order of the list, so the order is shown to
-// be one that can be computed.
+// The values of the sheet with nothing typed, in every version.
 func TestDerived(t *testing.T) {
 	type value struct {
 		id   string
@@ -339,24 +365,14 @@ func TestDerived(t *testing.T) {
 			{"stint_laps", 15.51724, 1e-5},
 		},
 	} {
-		p := mustBuiltin(t, id)
-		values := map[string]float64{}
-		for _, in := range p.Inputs {
-			values[in.ID] = in.Default
-		}
-		lookup := func(name string) (float64, bool) { v, ok := values[name]; return v, ok }
-		for _, d := range p.Derived {
-			e, err := formula.Parse(d.Formula)
-			if err != nil {
-				t.Fatalf("%s: %s: %v", id, d.ID, err)
+		for _, p := range List() {
+			if p.ID != id {
+				continue
 			}
-			if values[d.ID], err = e.Eval(lookup); err != nil {
-				t.Errorf("%s: %s: %v", id, d.ID, err)
-			}
-		}
-		for _, w := range want {
-			if got := values[w.id]; math.Abs(got-w.want) > w.tol {
-				t.Errorf("%s: %s = %g, want %g", id, w.id, got, w.want)
+			for _, w := range want {
+				if got := p.Sheet().Get(w.id); got.Err != "" || math.Abs(got.Value-w.want) > w.tol {
+					t.Errorf("%s.%d: %s = %g %s, want %g", id, p.Version, w.id, got.Value, got.Err, w.want)
+				}
 			}
 		}
 	}

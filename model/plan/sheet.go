@@ -5,11 +5,13 @@ import (
 	"slices"
 
 	"ampwright/calc/formula"
+	"ampwright/model"
 )
 
 // A sheet is the spec sheet at its defaults.
 type sheet struct {
 	names  ids
+	units  map[string]string
 	values map[string]float64 // lacks what cannot be computed
 }
 
@@ -29,15 +31,15 @@ func (s *sheet) name(name string, at place) {
 }
 
 // checkSheet also returns the derived values in an order that can be computed.
-func checkSheet(f *planFile, root place) (*sheet, []int) {
-	s := &sheet{names: ids{}, values: map[string]float64{}}
+func checkSheet(f *planFile, root place) (*sheet, []model.PlanDerived) {
+	s := &sheet{names: ids{}, units: map[string]string{}, values: map[string]float64{}}
 	for i, in := range f.Inputs {
 		at := root.field("inputs").index(i)
 		s.name(in.ID, at.field("id"))
 		at.field("title").text(in.Title)
 		at.field("unit").unit(in.Unit)
 		at.field("basis").basis(in.Basis)
-		s.values[in.ID] = in.Default
+		s.values[in.ID], s.units[in.ID] = in.Default, in.Unit
 	}
 	derived := root.field("derived")
 	for i, d := range f.Derived {
@@ -45,15 +47,13 @@ func checkSheet(f *planFile, root place) (*sheet, []int) {
 		s.name(d.ID, at.field("id"))
 		at.field("title").text(d.Title)
 		at.field("unit").unit(d.Unit)
+		s.units[d.ID] = d.Unit
 	}
-	formulas := make([]*formula.Expr, len(f.Derived))
+	sources := make([]source, len(f.Derived))
 	needs := make([][]int, len(f.Derived))
-	for i, d := range f.Derived {
-		formulas[i] = s.parse(d.Formula, derived.index(i).field("formula"))
-		if formulas[i] == nil {
-			continue
-		}
-		for _, n := range formulas[i].Names() {
+	for i := range f.Derived {
+		sources[i] = s.source(&f.Derived[i], derived.index(i))
+		for _, n := range sources[i].uses {
 			if j := slices.IndexFunc(f.Derived, func(d derivedEntry) bool { return d.ID == n }); j >= 0 {
 				needs[i] = append(needs[i], j)
 			}
@@ -65,12 +65,17 @@ func checkSheet(f *planFile, root place) (*sheet, []int) {
 			chain(cycle, " from ", func(i int) string { return f.Derived[i].ID }))
 		return s, nil
 	}
+	var list []model.PlanDerived
 	for _, i := range order {
-		if v, ok := s.eval(formulas[i], derived.index(i).field("formula")); ok {
-			s.values[f.Derived[i].ID] = v
+		d := f.Derived[i]
+		if v, ok := s.work(&sources[i], derived.index(i)); ok {
+			s.values[d.ID] = v
 		}
+		list = append(list, model.PlanDerived{
+			ID: d.ID, Title: d.Title, Unit: d.Unit, Formula: d.Formula, Figure: sources[i].figure, Names: sources[i].names,
+		})
 	}
-	return s, order
+	return s, list
 }
 
 // parse returns nil for a formula that it has reported.

@@ -88,6 +88,13 @@ func (k *checker) part(p *partEntry, task int, at place) {
 	if p.Qty < 1 || p.Qty > mostPieces {
 		at.field("qty").errorf("%d, want 1 to %d", p.Qty, mostPieces)
 	}
+	if p.QtyOf != "" {
+		at := at.field("qty_of")
+		k.sheet.mustHave(p.QtyOf, at)
+		if v, ok := k.sheet.values[p.QtyOf]; ok && v != float64(p.Qty) {
+			at.errorf("%q is %s with the defaults, want qty %d", p.QtyOf, number(v), p.Qty)
+		}
+	}
 	at.field("unit").unit(p.Unit)
 	at.field("price_minor").between(p.Price, mostMoney)
 	at.field("lead_days").between(p.Lead, mostDays)

@@ -7,17 +7,23 @@ import (
 	"unicode/utf8"
 
 	"ampwright/calc/unit"
+	"ampwright/model"
 )
 
-// Format is the value of "format" in the files this package reads.
-const Format = "ampwright-plan/1"
+// Values of "format" in the files this package reads: plans written before a
+// value could come from a calculation, and those written since.
+const (
+	Format1 = "ampwright-plan/1"
+	Format2 = "ampwright-plan/2"
+)
 
 // validate reports what is wrong with f beyond its form, and returns the
-// indexes of the derived values in an order that can be computed.
-func validate(f *planFile, r *report) (order []int) {
+// derived values in an order that can be computed.
+func validate(f *planFile, r *report) (derived []model.PlanDerived) {
 	root := place{report: r}
-	if f.Format != Format {
-		root.field("format").errorf("%q, want %q", f.Format, Format)
+	root.field("format").oneOf(f.Format, Format1, Format2)
+	if f.Format == Format1 {
+		f.since2(root)
 	}
 	root.field("id").id(f.ID, ids{})
 	if f.Version < 1 {
@@ -26,7 +32,7 @@ func validate(f *planFile, r *report) (order []int) {
 	root.field("title").text(f.Title)
 	root.field("notes").words(f.Notes)
 
-	sheet, order := checkSheet(f, root)
+	sheet, derived := checkSheet(f, root)
 	k := &checker{sheet: sheet, changes: ids{}, stages: ids{}, parts: ids{}, checks: map[string]checkPlace{}}
 	for i, c := range f.Changes {
 		at := root.field("changes").index(i)
@@ -58,7 +64,23 @@ func validate(f *planFile, r *report) (order []int) {
 		at.field("id").id(l.ID, lists)
 		k.list(l, at)
 	}
-	return order
+	return derived
+}
+
+// since2 reports what came with the second format.
+func (f *planFile) since2(root place) {
+	for i, d := range f.Derived {
+		if d.Calc != "" || d.Output != "" || d.With != nil {
+			root.field("derived").index(i).errorf("a calculation, want format %q for it", Format2)
+		}
+	}
+	for i, t := range f.Tasks {
+		for n, p := range t.Parts {
+			if p.QtyOf != "" {
+				root.field("tasks").index(i).field("parts").index(n).field("qty_of").errorf("%q, want format %q for it", p.QtyOf, Format2)
+			}
+		}
+	}
 }
 
 // ids tells where an id was first used.
