@@ -1,5 +1,11 @@
 package forecast
 
+import (
+	"math"
+
+	"ampwright/calc/exact"
+)
+
 // Constants turn evidence into a distribution: the logarithm of the hours left
 // is ln Open + Shift·(1, Pace, Crowd), and its spread the exponential of
 // Spread·(1, Scatter, Crowd, Exact, Started, Unestimated). Z are the points of
@@ -47,8 +53,10 @@ type Distribution struct {
 }
 
 // Hours returns the distribution of the hours left. It is a closed form: no
-// chance, the same bits on every device, whatever the order of the tasks. The
-// error names the task whose figures cannot be used.
+// chance, the same bits on every device, whatever the order of the tasks. It is
+// for lists that are complete, at a moment when a task has just been finished, as
+// in the records it was fitted to: see [Rest] for a garage. The error names the
+// task whose figures cannot be used.
 func Hours(tasks []Work) (Distribution, error) {
 	e, err := Read(tasks)
 	if err != nil {
@@ -69,16 +77,36 @@ func (e Evidence) Hours(c Constants) Distribution {
 	for i, x := range e.Spread() {
 		spread += float64(c.Spread[i] * x)
 	}
-	d := Distribution{spread: min(max(exp(min(spread, 1)), leastSpread), mostSpread), z: c.Z}
-	d.P50 = float64(e.Open * exp(min(max(shift, -3), 3)))
-	d.P10, d.P25, d.P75, d.P90 = d.at(c.Z[0]), d.at(c.Z[1]), d.at(c.Z[3]), d.at(c.Z[4])
-	// The mean of a log-normal that is as wide from P10 to P90.
-	sd := float64(d.spread*(c.Z[4]-c.Z[0])) / rangeWidth
-	d.Mean = float64(d.P50 * exp(float64(sd*sd)/2))
+	d := Distribution{spread: min(max(exact.Exp(min(spread, 1)), leastSpread), mostSpread), z: c.Z}
+	d.P50 = float64(e.Open * exact.Exp(min(max(shift, -3), 3)))
+	d.name()
+	d.Mean = float64(d.P50 * exact.Exp(d.variance()/2))
 	return d
 }
 
-func (d Distribution) at(z float64) float64 { return float64(d.P50 * exp(float64(z*d.spread))) }
+func (d Distribution) at(z float64) float64 { return float64(d.P50 * exact.Exp(float64(z*d.spread))) }
+
+// variance returns that of the logarithm of the hours, for a normal distribution
+// as wide from P10 to P90.
+func (d Distribution) variance() float64 {
+	sd := float64(d.spread*(d.z[4]-d.z[0])) / rangeWidth
+	return float64(sd * sd)
+}
+
+// logNormal returns the distribution of that mean and variance of the logarithm,
+// and the shape of z.
+func logNormal(mean, variance float64, z [5]float64) Distribution {
+	d := Distribution{spread: math.Sqrt(variance) * rangeWidth / (z[4] - z[0]), z: z, Mean: mean}
+	d.spread = min(max(d.spread, leastSpread), mostSpread)
+	d.P50 = float64(mean * exact.Exp(-d.variance()/2))
+	d.name()
+	return d
+}
+
+// name works out the quantiles beside the median.
+func (d *Distribution) name() {
+	d.P10, d.P25, d.P75, d.P90 = d.at(d.z[0]), d.at(d.z[1]), d.at(d.z[3]), d.at(d.z[4])
+}
 
 // Quantile returns the hours that are enough with probability p, 0.001 to 0.999
 // (p beyond is taken as the nearer of these). Between the five named quantiles
@@ -89,7 +117,7 @@ func (d Distribution) Quantile(p float64) float64 {
 		return 0
 	}
 	p = min(max(p, 0.001), 0.999)
-	x := log(p / (1 - p))
+	x := exact.Log(p / (1 - p))
 	const ln3, ln9 = 1.0986122886681098, 2.1972245773362196
 	knots := [5]float64{-ln9, -ln3, 0, ln3, ln9}
 	i := 0
