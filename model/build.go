@@ -53,6 +53,9 @@ type Build struct {
 	Clashes  []*Register
 	Lists    []PlanList
 	Marks    []*Milestone
+	Away     []Away
+	Shared   []Shared
+	ForSale  []*ForSale
 
 	task   map[string]*Task
 	check  map[string]*Check
@@ -326,6 +329,7 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	b.makeMoney(led)
 	b.makeFindings(led)
 	b.makeMilestones(plan)
+	b.makePlanned()
 	return b, nil
 }
 

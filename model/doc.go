@@ -57,4 +57,6 @@
 //	order/ENTRY/promised day                          order/ENTRY/paid "yes"
 //	build//title, donor, target, ceiling, week        garage//mark, units, paper, theme, currency
 //	instrument/NAME/accuracy, checked
+//	away/DAY/until      the last day away, "no"          shared/NAME/days     weekdays and DAY..DAY, "no"
+//	sale/WHAT/expected  "low/high", minor units, "no"
 package model

@@ -495,3 +495,24 @@ func (p *Pen) Write(drafts []Draft, now Stamp) ([][]byte, error) {
 	}
 	return raws, nil
 }
+
+// Raw is an entry's bytes with the moment it was stamped.
+type Raw struct {
+	Stamp Stamp
+	Raw   []byte
+}
+
+// Written returns all entries in the order in which they were stamped; of those
+// stamped alike, in the order of their replicas and numbers.
+func (l *Logbook) Written() []Raw {
+	order := make([]uint32, len(l.items))
+	for i := range order {
+		order[i] = uint32(i)
+	}
+	slices.SortFunc(order, l.compare)
+	list := make([]Raw, len(order))
+	for i, n := range order {
+		list[i] = Raw{l.items[n].stamp, []byte(l.items[n].raw)}
+	}
+	return list
+}

@@ -279,6 +279,27 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "ceiling", Label: "ceiling on net spend", Type: MoneyField}, {Name: "target", Label: "the day it should ride", Type: DateField},
 				{Name: "week", Label: "hands-on hours a week", Type: TextField}, noteField,
 			}, do: doBuild},
+		{Name: "away", Title: "Away", Button: "Write it down",
+			Help: "says on which days nobody works on the build",
+			Fields: []WishField{
+				{Name: "from", Label: "from", Type: DateField, Required: true, Arg: true, Hint: "want the first day, written as 2026-12-24"},
+				{Name: "until", Label: "until", Type: DateField, Arg: true, Hint: "the last day; the same one, if left empty"},
+				{Name: "off", Label: "take it back", Type: TickField}, noteField,
+			}, do: doAway},
+		{Name: "shared", Title: "A helper or a borrowed tool", Button: "Write it down",
+			Help: "says on which days a second person or a borrowed tool is there",
+			Fields: []WishField{
+				{Name: "what", Label: "who or what", Type: TextField, Required: true, Arg: true, Hint: "want second person, or a tool as the job cards name it"},
+				{Name: "days", Label: "there on", Type: TextField, Arg: true, Hint: "weekdays (sat sun) or days (2026-12-04..2026-12-06)"},
+				{Name: "off", Label: "always there", Type: TickField}, noteField,
+			}, do: doShared},
+		{Name: "for-sale", Title: "To be sold", Button: "Write it down",
+			Help: "says what is to be sold and the price expected, before fees and post",
+			Fields: []WishField{
+				{Name: "what", Label: "what", Type: TextField, Required: true, Arg: true, Hint: "want what is to be sold, in the words the sale will have"},
+				{Name: "low", Label: "price from", Type: MoneyField, Arg: true}, {Name: "high", Label: "to", Type: MoneyField},
+				{Name: "off", Label: "not for sale", Type: TickField}, noteField,
+			}, do: doForSale},
 		{Name: "settings", Title: "Settings", Button: "Keep the settings", Garage: true,
 			Help: "changes the garage's settings",
 			Fields: []WishField{

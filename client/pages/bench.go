@@ -32,9 +32,10 @@ type benchPage struct {
 	NCRs    []ncrLine
 	Punch   []punchLine
 
-	Hours hoursLeft
-	Money moneyLeft
-	Marks []markLine
+	Ahead, Net, Rides chance
+	Basis, Week       string
+	Money             moneyLeft
+	Marks             []markLine
 
 	HeldStamp stamp
 }
@@ -63,6 +64,7 @@ type stageLine struct {
 
 type markLine struct {
 	Title, Open string
+	Day         string // eight in ten
 	Reached     bool
 }
 
@@ -106,12 +108,29 @@ func (v *visit) bench() (Response, error) {
 	p.Raise, p.Ask = v.openFindings()
 	p.NCRs = v.openNCRs()
 	p.Punch = v.openPunches()
-	p.Hours = v.hoursLeft()
 	p.Money = v.moneyLeft()
-	for _, m := range b.Marks {
-		p.Marks = append(p.Marks, markLine{m.Title, count(len(m.Open), "task", "tasks"), m.Reached})
+	if err := v.benchAhead(&p); err != nil {
+		return Response{}, err
 	}
 	return v.render(statusOK, "bench.html", p)
+}
+
+// benchAhead answers how much is left, and until when.
+func (v *visit) benchAhead(p *benchPage) error {
+	o, err := v.cfg.Book.Outlook(v.b.ID)
+	if err != nil {
+		return err
+	}
+	p.Ahead, p.Net, p.Rides = v.chanceOfHours(o), v.chanceOfMoney(o), v.chanceOfDay(o)
+	p.Basis, p.Week = words.Basis(o, v.style().Mark, v.whenDay), v.week(o)
+	days := map[string]string{}
+	for _, m := range o.Marks {
+		days[m.Mark.ID] = v.days(o, m.Day)
+	}
+	for _, m := range v.b.Marks {
+		p.Marks = append(p.Marks, markLine{m.Title, count(len(m.Open), "task", "tasks"), days[m.ID], m.Reached})
+	}
+	return nil
 }
 
 // benchFits answers what fits in the time a person has.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ampwright/model"
+	"ampwright/model/ahead"
 	"ampwright/sync/book"
 
 	"github.com/google/uuid"
@@ -46,6 +47,9 @@ type Book interface {
 	Do(build uuid.UUID, w model.Wish, person string) (book.Outcome, error)
 	Build(id uuid.UUID) (*model.Build, error)
 	BuildIDs() []uuid.UUID
+	Outlook(id uuid.UUID) (*ahead.Outlook, error)
+	Moved(id uuid.UUID, since time.Time) (ahead.Change, error)
+	Weeks(id uuid.UUID) ([]ahead.Week, error)
 	Read(func(*model.Logbook))
 	Person() string
 	Replica() uuid.UUID
@@ -134,6 +138,8 @@ var buildRoutes = []route{
 	{"calc/*", (*visit).calc, nil},
 	{"parts", (*visit).parts, nil},
 	{"money", (*visit).money, nil},
+	{"forecast", (*visit).forecast, nil},
+	{"moved", (*visit).moved, nil},
 	{"findings", (*visit).findings, nil},
 	{"logbook", (*visit).logbook, nil},
 	{"entry/*", (*visit).entry, nil},

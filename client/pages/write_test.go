@@ -48,6 +48,9 @@ var wishes = map[string]url.Values{
 	"part":       {"part": {"boxes"}, "state": {"here"}},
 	"build":      {"ceiling": {"5400"}},
 	"settings":   {"mark": {"comma"}},
+	"away":       {"from": {"2026-12-24"}, "until": {"2027-01-03"}},
+	"shared":     {"what": {"second person"}, "days": {"sat sun"}},
+	"for-sale":   {"what": {"engine, complete"}, "low": {"150"}, "high": {"220"}},
 	"instrument": {"name": {"meter 2"}, "accuracy": {"0.5 % + 0.02 V"}},
 	"settle":     {"field": {"task/brk-01/estimate"}, "value": {"1/2/3"}},
 }
@@ -211,6 +214,10 @@ func TestWrongValues(t *testing.T) {
 		{"instrument", url.Values{"name": {"meter"}, "accuracy": {"good"}}, "accuracy", "want a share and a step"},
 		{"build", url.Values{"week": {"200"}}, "week", "at most 168"},
 		{"settings", url.Values{"mark": {"dot"}}, "mark", "want one of point, comma"},
+		{"away", url.Values{"from": {"2026-12-24"}, "until": {"2026-12-20"}}, "until", "is before 2026-12-24"},
+		{"shared", url.Values{"what": {"moon"}, "days": {"sat"}}, "what", "want second person, or a tool"},
+		{"shared", url.Values{"what": {"second person"}, "days": {"when it rains"}}, "days", "want weekdays (sat sun)"},
+		{"for-sale", url.Values{"what": {"engine"}, "low": {"9"}, "high": {"5"}}, "high", "is below the low price"},
 		{"close", url.Values{"item": {"early:elm-01>har-01"}, "evidence": {"x"}}, "disposition", "want rework, repair, scrap or concession"},
 	} {
 		t.Run(tt.wish+" "+tt.field, func(t *testing.T) {
@@ -380,7 +387,7 @@ func TestStyle(t *testing.T) {
 	require.Equal(t, 303, g.post(g.at+"/write/settings", url.Values{"mark": {"comma"}, "units": {"us"}, "theme": {"dark"}, "paper": {"Letter"}}).Status)
 	doc := g.page(g.at + "/")
 	require.Contains(t, texts(t, doc, "#money-left"), "left 1.411,30")
-	require.Contains(t, texts(t, doc, "#hours-left"), "100,74 h")
+	require.Contains(t, texts(t, g.page(g.at+"/forecast"), "#rests"), "100,74 h")
 	require.Contains(t, texts(t, doc, ".title-block"), "113,0 h")
 	root := find(doc, "html")[0]
 	theme, _ := attr(root, "data-theme")

@@ -49,12 +49,18 @@ var examples = map[string]string{
 	"settle":  `  ampwright settle task/pkb-04/estimate 3/8/14`,
 	"sequence": `  ampwright sequence enc-04 enc-05
   ampwright sequence enc-04 enc-05 --off             no longer`,
-	"add-stage":  `  ampwright add-stage paint "Paint and trim"`,
-	"add-task":   `  ampwright add-task enc "Cut the side covers" --estimate 1/2/4 --after enc-04`,
-	"add-part":   `  ampwright add-part har-01 "cable gland M20" --qty 4 --low 2 --high 4`,
-	"add-check":  `  ampwright add-check har-01 "Gland nut torque" --kind measurement --unit Nm --min 5 --max 7 --hold`,
-	"part":       `  ampwright part hub-motor fitted`,
-	"build":      `  ampwright build --ceiling 5600 --note "the charger cost more"`,
+	"add-stage": `  ampwright add-stage paint "Paint and trim"`,
+	"add-task":  `  ampwright add-task enc "Cut the side covers" --estimate 1/2/4 --after enc-04`,
+	"add-part":  `  ampwright add-part har-01 "cable gland M20" --qty 4 --low 2 --high 4`,
+	"add-check": `  ampwright add-check har-01 "Gland nut torque" --kind measurement --unit Nm --min 5 --max 7 --hold`,
+	"part":      `  ampwright part hub-motor fitted`,
+	"build":     `  ampwright build --ceiling 5600 --note "the charger cost more"`,
+	"away": `  ampwright away 2026-12-24 2027-01-03 --note "with the family"
+  ampwright away 2026-12-24 --off                    no longer`,
+	"shared": `  ampwright shared "second person" "sat sun"
+  ampwright shared "insulation tester" 2026-12-04..2026-12-06
+  ampwright shared "insulation tester" --off         it is bought`,
+	"for-sale":   `  ampwright for-sale "wheels, pair" 60 --high 90`,
 	"settings":   `  ampwright settings --mark comma --units metric`,
 	"instrument": `  ampwright instrument "insulation tester" --accuracy "3 % + 0.1 Mohm" --checked 2026-05-02`,
 }

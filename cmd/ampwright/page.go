@@ -32,6 +32,9 @@ func (p *page) line(format string, args ...any) {
 	}
 }
 
+// plain writes a line of a picture as it is.
+func (p *page) plain(text string) { fmt.Fprintln(p.w, text) }
+
 // row writes a row, set in a little.
 func (p *page) row(cells ...string) {
 	for len(cells) > 1 && cells[len(cells)-1] == "" {

@@ -7,7 +7,9 @@ import (
 	"time"
 
 	"ampwright/calc/money"
+	"ampwright/client/words"
 	"ampwright/model"
+	"ampwright/model/ahead"
 
 	"github.com/spf13/cobra"
 )
@@ -44,6 +46,8 @@ type hoursJSON struct {
 	Pace            float64 `json:"pace"`                  // the first by the second
 	Left            float64 `json:"leftHours"`             // at that pace
 	LeftUnscaled    float64 `json:"leftUnscaledHours"`     // at pace 1
+
+	Ahead *spreadJSON `json:"ahead"` // the hours left as a distribution; null where nothing is to be forecast from
 }
 
 type stageJSON struct {
@@ -74,10 +78,18 @@ type markJSON struct {
 func (p *program) show() *cobra.Command {
 	return &cobra.Command{
 		Use: "show", Short: "the build at a glance: hours by stage, pace, left; money left",
-		Long:    "Shows hours logged by stage, tasks by state, the pace so far, hours left by the\nplain rule, and money spent and left.",
+		Long:    "Shows hours logged by stage, tasks by state, the pace so far, hours left, 8 in\n10 and by the plain rule, and money spent and left.",
 		Example: "  ampwright show\n  ampwright show --build heron --as-of 2026-10-31\n  ampwright show --json", Args: atMost(0),
 		RunE: p.look(func(v view, _ []string) error {
+			past, err := v.past()
+			if err != nil {
+				return err
+			}
 			body := newShow(v)
+			if left, err := ahead.HoursLeft(v.build, past); err == nil {
+				body.Hours.Ahead = new(spreadJSON)
+				*body.Hours.Ahead = spreadOf(left.Total)
+			}
 			return p.answer(body, func(pg *page) { body.words(v, pg) })
 		}),
 	}
@@ -140,11 +152,14 @@ func (s showJSON) words(v view, pg *page) {
 	}
 	pg.head("logged  %s%s", v.hours(h.LoggedMinutes), rework)
 	pg.line("tasks   %d finished, %d in hand, %d open in all, %d not needed", h.Finished, h.InHand, s.Open, h.NotNeeded)
+	if a := h.Ahead; a != nil && a.P90 > 0 {
+		pg.line("left    8 in 10: %s hours; ampwright forecast says why, and until when", words.Ten(v.figure(a.P10, 0), v.figure(a.P90, 0)))
+	}
 	if h.Finished > 0 {
 		pg.line("pace    %s: %s h on finished tasks that were estimated at %s h", v.figure(h.Pace, 3), v.figure(h.FinishedActual, 1), v.figure(h.FinishedPlanned, 2))
-		pg.line("left    %s h at that pace, %s h as estimated (plain rule, no spread)", v.figure(h.Left, 2), v.figure(h.LeftUnscaled, 2))
+		pg.line("rule    %s h at that pace, %s h as estimated, without a spread", v.figure(h.Left, 2), v.figure(h.LeftUnscaled, 2))
 	} else {
-		pg.line("left    %s h as estimated (plain rule, no spread)", v.figure(h.LeftUnscaled, 2))
+		pg.line("rule    %s h as estimated, without a spread", v.figure(h.LeftUnscaled, 2))
 	}
 	if s.Week > 0 {
 		pg.line("week    %s planned%s", v.hours(s.Week), set(", to ride on ", s.Target))

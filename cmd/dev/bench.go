@@ -19,8 +19,8 @@ func runBench(ctx context.Context, args []string) error {
 		env   []string
 		args  []string
 	}{
-		{"native", nil, []string{"./model", "./server/bolt", "./client/pages"}},
-		{"wasm in Node.js", []string{"GOOS=js", "GOARCH=wasm"}, []string{"-bench", "Fold/10000$|FoldAndBuild/10000$|Open", "./model"}},
+		{"native", nil, []string{"./model", "./model/ahead", "./calc/forecast", "./calc/forecast/spend", "./calc/forecast/day", "./server/bolt", "./client/pages"}},
+		{"wasm in Node.js", []string{"GOOS=js", "GOARCH=wasm"}, []string{"-bench", "Fold/10000$|FoldAndBuild/10000$|Open|Simulate|Look|HoursAndMoney", "./model", "./model/ahead", "./calc/forecast/day"}},
 	}
 	fmt.Printf("%s, %d cores\n\n| where | benchmark | figures |\n|---|---|---|\n", runtime.Version(), runtime.NumCPU())
 	for _, j := range jobs {

@@ -21,6 +21,7 @@ var pictures = []struct {
 	height     int
 }{
 	{"bench.png", "/b/" + demo.Build.String() + "/", 1280, 1000},
+	{"forecast.png", "/b/" + demo.Build.String() + "/forecast", 1280, 1000},
 	{"card.png", "/b/" + demo.Build.String() + "/task/mot-05", 430, 900},
 }
 

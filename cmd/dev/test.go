@@ -82,7 +82,7 @@ func wasm(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return sh(ctx, env, "go", "test", "-exec", exe, "./calc/...", "./model", "./sync/...")
+	return sh(ctx, env, "go", "test", "-exec", exe, "./calc/...", "./model", "./model/ahead", "./sync/...")
 }
 
 // wasmExec returns the launcher of WebAssembly tests that comes with Go.

@@ -30,12 +30,13 @@ type Book struct {
 	cfg Config
 	log keep.Log
 
-	mu     sync.Mutex
-	fold   *model.Logbook
-	pen    model.Pen
-	builds map[uuid.UUID]view
-	done   map[string]Outcome // wishes by their one-time token
-	order  []string
+	mu       sync.Mutex
+	fold     *model.Logbook
+	pen      model.Pen
+	builds   map[uuid.UUID]view
+	outlooks map[uuid.UUID]outlook
+	done     map[string]Outcome // wishes by their one-time token
+	order    []string
 }
 
 type view struct {
@@ -57,7 +58,7 @@ func Open(log keep.Log, cfg Config) (*Book, error) {
 	if cfg.Replica == uuid.Nil || cfg.Now == nil || cfg.NewID == nil || cfg.Plans == nil {
 		return nil, fmt.Errorf("open logbook: replica, clock, names and plans are all needed")
 	}
-	b := &Book{cfg: cfg, log: log, fold: model.NewLogbook(), builds: map[uuid.UUID]view{}, done: map[string]Outcome{}}
+	b := &Book{cfg: cfg, log: log, fold: model.NewLogbook(), builds: map[uuid.UUID]view{}, outlooks: map[uuid.UUID]outlook{}, done: map[string]Outcome{}}
 	if err := log.Runs(b.fold.AddRun); err != nil {
 		return nil, fmt.Errorf("open logbook: %w", err)
 	}

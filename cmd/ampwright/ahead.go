@@ -1,0 +1,417 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"ampwright/calc/forecast"
+	fday "ampwright/calc/forecast/day"
+	"ampwright/calc/money"
+	"ampwright/client/words"
+	"ampwright/model"
+	"ampwright/model/ahead"
+	"ampwright/model/plan"
+)
+
+// aheadJSON is the forecast of a build. A figure that cannot be told is null,
+// with the reason beside it.
+type aheadJSON struct {
+	head
+	Hours      *hoursAhead   `json:"hours"`
+	HoursWhy   string        `json:"hoursMissing,omitempty"`
+	Done       *datesJSON    `json:"done"` // the day all is done
+	DoneWhy    string        `json:"doneMissing,omitempty"`
+	Money      *moneyAhead   `json:"money"`
+	MoneyWhy   string        `json:"moneyMissing,omitempty"`
+	Stages     []stageAhead  `json:"stages"`
+	Milestones []markForward `json:"milestones"` // not reached
+	Tasks      []taskAhead   `json:"tasks"`      // open, or with a wait that runs
+	Parts      []partAhead   `json:"parts"`      // waited for
+	Basis      basisJSON     `json:"basis"`
+	Moved      *movedJSON    `json:"moved,omitempty"`
+	Weeks      []weekJSON    `json:"weeks,omitempty"`
+}
+
+// spreadJSON is a distribution: hours, or minor units of the build's currency.
+type spreadJSON struct {
+	P10  float64 `json:"p10"`
+	P25  float64 `json:"p25"`
+	P50  float64 `json:"p50"`
+	P75  float64 `json:"p75"`
+	P90  float64 `json:"p90"`
+	Mean float64 `json:"mean"`
+}
+
+type hoursAhead struct {
+	Left   spreadJSON `json:"left"`
+	Listed spreadJSON `json:"listed"` // open tasks
+	Found  spreadJSON `json:"notThoughtOfYet"`
+	Rework spreadJSON `json:"rework"`
+}
+
+// datesJSON are days, 2006-01-02.
+type datesJSON struct {
+	P10   string  `json:"p10"`
+	P25   string  `json:"p25"`
+	P50   string  `json:"p50"`
+	P75   string  `json:"p75"`
+	P90   string  `json:"p90"`
+	Never float64 `json:"notWithinTenYears"` // share of the trials
+}
+
+type moneyAhead struct {
+	ToSpend      spreadJSON `json:"toSpendMinor"`
+	Income       spreadJSON `json:"toComeInMinor"`
+	Net          spreadJSON `json:"netMinor"` // at the end
+	UnderCeiling float64    `json:"underCeiling"`
+}
+
+type stageAhead struct {
+	Key   string     `json:"key"`
+	Title string     `json:"title"`
+	Left  spreadJSON `json:"left"`
+	Share float64    `json:"shareOfSpread"`
+}
+
+type markForward struct {
+	Key   string     `json:"key"`
+	Title string     `json:"title"`
+	Hours spreadJSON `json:"hours"`
+	Day   *datesJSON `json:"day"`
+}
+
+type taskAhead struct {
+	Key      string  `json:"key"`
+	Title    string  `json:"title"`
+	Hours    float64 `json:"meanHours"`
+	Critical float64 `json:"critical"` // share of trials on the critical chain
+	Waiting  float64 `json:"waitCritical"`
+	Slack    int     `json:"slackDays"`
+	Start    string  `json:"start"` // median
+	Finish   string  `json:"finish"`
+}
+
+type partAhead struct {
+	Key      string  `json:"key"`
+	Title    string  `json:"title"`
+	Need     string  `json:"need"`    // median
+	OrderBy  string  `json:"orderBy"` // too late in one trial of ten; "" where it is ordered
+	TooLate  float64 `json:"tooLate"` // chance, if ordered today or as promised
+	Critical float64 `json:"critical"`
+}
+
+type basisJSON struct {
+	Finished  int     `json:"tasksFinished"`
+	Open      int     `json:"tasksOpen"`
+	Pace      float64 `json:"pace"`     // of finished tasks
+	PaceUsed  float64 `json:"paceUsed"` // after weighing it with what is usual
+	WeekHours float64 `json:"weekHours"`
+	Orders    int     `json:"ordersArrived"`
+	Late      float64 `json:"meanDaysLate"`
+	Past      int     `json:"pastBuilds"`
+	Trials    int     `json:"trials"`
+}
+
+type movedJSON struct {
+	Since time.Time  `json:"since"`
+	From  pointJSON  `json:"from"`
+	To    pointJSON  `json:"to"`
+	Moves []moveJSON `json:"moves"` // add up to To less From
+}
+
+type pointJSON struct {
+	Hours float64 `json:"hours"`
+	Net   float64 `json:"netMinor"`
+	Done  string  `json:"done"` // "" where no day can be told
+}
+
+type moveJSON struct {
+	Cause string   `json:"cause"`
+	Hours float64  `json:"hours"`
+	Net   float64  `json:"netMinor"`
+	Days  int      `json:"days"`
+	Tasks []string `json:"tasks"`
+}
+
+type weekJSON struct {
+	At     time.Time  `json:"at"`
+	Logged float64    `json:"loggedHours"`
+	Left   spreadJSON `json:"left"`
+	Came   float64    `json:"cameOfIt"` // logged since, and the median of what is left today
+	Net    spreadJSON `json:"netMinor"`
+	Done   *datesJSON `json:"done"`
+}
+
+func spreadOf(d forecast.Distribution) spreadJSON {
+	return spreadJSON{d.P10, d.P25, d.P50, d.P75, d.P90, d.Mean}
+}
+
+func datesOf(d fday.Dates) *datesJSON {
+	if d.P50 == 0 {
+		return nil
+	}
+	at := dayText
+	return &datesJSON{at(d.P10), at(d.P25), at(d.P50), at(d.P75), at(d.P90), d.Never}
+}
+
+func dayText(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return ahead.Day(n).Format(time.DateOnly)
+}
+
+// past returns the garage's finished builds but for the one in view.
+func (v view) past() ([]*model.Build, error) {
+	var builds []*model.Build
+	for _, id := range v.log.BuildIDs() {
+		if id == v.build.ID {
+			continue
+		}
+		b, err := v.log.Build(id, v.now, plan.Builtin)
+		if err != nil {
+			return nil, err
+		}
+		builds = append(builds, b)
+	}
+	return ahead.Past(builds), nil
+}
+
+// ahead shows the forecast of a build.
+func (p *program) ahead(since string, weeks bool) error {
+	return p.look(func(v view, _ []string) error {
+		past, err := v.past()
+		if err != nil {
+			return err
+		}
+		o := ahead.Look(v.build, past)
+		a := newAhead(v, o)
+		if since != "" {
+			at, err := moment("since", since, v.now)
+			if err != nil {
+				return err
+			}
+			then, err := ahead.AsOf(v.log, v.build.ID, at, plan.Builtin)
+			if err != nil {
+				return wrong("take a later moment", "--since %q: the build was not begun then", since)
+			}
+			a.Moved = newMoved(at, ahead.Moved(then, v.build, past, 500))
+		}
+		if weeks {
+			list, err := ahead.Weeks(v.log, v.build.ID, v.now, plan.Builtin, past)
+			if err != nil {
+				return err
+			}
+			for _, w := range list {
+				n := w.Net
+				a.Weeks = append(a.Weeks, weekJSON{w.At.Truncate(time.Second), w.Logged, spreadOf(w.Hours), w.Truth, spreadJSON{n.P10, n.P25, n.P50, n.P75, n.P90, n.Mean}, datesOf(w.Day)})
+			}
+		}
+		return p.answer(a, func(pg *page) { a.words(v, o, pg) })
+	})(nil, nil)
+}
+
+func newAhead(v view, o *ahead.Outlook) aheadJSON {
+	a := aheadJSON{
+		head: v.head("forecast"), Stages: []stageAhead{}, Milestones: []markForward{}, Tasks: []taskAhead{}, Parts: []partAhead{},
+		Basis: basisJSON{
+			o.Basis.Finished, o.Basis.Open, o.Hours.Basis.Pace.Own, o.Hours.Basis.Pace.Used, o.Day.Basis.Week, o.Day.Basis.Late, o.Day.Basis.MeanLate,
+			o.Hours.Basis.Past, ahead.Trials,
+		},
+	}
+	why := func(err error) string {
+		if err == nil {
+			return ""
+		}
+		return err.Error()
+	}
+	a.HoursWhy, a.DoneWhy, a.MoneyWhy = why(o.HoursErr), why(o.DayErr), why(o.MoneyErr)
+	if o.HoursErr == nil {
+		h := o.Hours
+		a.Hours = &hoursAhead{spreadOf(h.Total), spreadOf(h.Listed), spreadOf(h.Found), spreadOf(h.Rework)}
+	}
+	if o.DayErr == nil {
+		a.Done = datesOf(o.Day.Dates)
+	}
+	if m := o.Money; o.MoneyErr == nil {
+		a.Money = &moneyAhead{
+			spreadJSON{m.ToSpend.P10, m.ToSpend.P25, m.ToSpend.P50, m.ToSpend.P75, m.ToSpend.P90, m.ToSpend.Mean},
+			spreadJSON{m.Income.P10, m.Income.P25, m.Income.P50, m.Income.P75, m.Income.P90, m.Income.Mean},
+			spreadJSON{m.Net.P10, m.Net.P25, m.Net.P50, m.Net.P75, m.Net.P90, m.Net.Mean}, m.UnderCeiling,
+		}
+	}
+	for _, s := range o.Stages {
+		a.Stages = append(a.Stages, stageAhead{s.Stage.ID, s.Stage.Title, spreadOf(s.Hours), s.Share})
+	}
+	for _, m := range o.Marks {
+		a.Milestones = append(a.Milestones, markForward{m.Mark.ID, m.Mark.Title, spreadOf(m.Hours), datesOf(m.Day)})
+	}
+	for _, t := range o.Tasks {
+		a.Tasks = append(a.Tasks, taskAhead{t.Task.ID, t.Task.Title, t.Hours, t.Critical, t.Resting, t.Slack, dayText(t.Start[1]), dayText(t.Finish[1])})
+	}
+	for _, k := range o.Parts {
+		by := dayText(k.OrderBy[0])
+		a.Parts = append(a.Parts, partAhead{k.Part.ID, k.Part.Title, dayText(k.Need[1]), by, k.TooLate, k.Critical})
+	}
+	return a
+}
+
+func newMoved(since time.Time, c ahead.Change) *movedJSON {
+	at := func(x ahead.Point) pointJSON { return pointJSON{x.Hours, x.Net, dayText(x.Day)} }
+	m := &movedJSON{Since: since.Truncate(time.Second), From: at(c.From), To: at(c.To), Moves: []moveJSON{}}
+	for _, x := range c.Moves {
+		tasks := x.Tasks
+		if tasks == nil {
+			tasks = []string{}
+		}
+		m.Moves = append(m.Moves, moveJSON{string(x.Cause), x.Hours, x.Net, x.Days, tasks})
+	}
+	return m
+}
+
+func (a aheadJSON) words(v view, o *ahead.Outlook, pg *page) {
+	pg.line("%s", v.title())
+	mark := v.style.Mark
+	round := func(minor float64) string { return v.money(money.Amount(math.Round(minor/100) * 100)) }
+
+	pg.head("hours left")
+	if a.Hours == nil {
+		pg.line("%s", a.HoursWhy)
+	} else if o.Basis.Open == 0 {
+		pg.line("no task is open")
+	} else {
+		dots(pg, o.Hours.Total.Quantile, func(f float64) string { return v.figure(f, 0) })
+		pg.line("%s. %s", words.HoursLeft(o.Hours.Total, mark), words.Spread(o))
+		for _, r := range []struct {
+			name string
+			d    spreadJSON
+		}{{"on the list", a.Hours.Listed}, {"not thought of yet", a.Hours.Found}, {"rework", a.Hours.Rework}} {
+			pg.row(r.name, v.figure(r.d.P10, 1)+" to "+v.figure(r.d.P90, 1)+" h", "mean "+v.figure(r.d.Mean, 1)+" h")
+		}
+	}
+	pg.line("%s", words.Basis(o, mark, func(w model.When) string { return w.Time().Format(minute) }))
+
+	pg.head("the day all is done")
+	if a.Done == nil {
+		pg.line("%s", a.DoneWhy)
+	} else {
+		days := o.Day.Days
+		dots(pg, func(p float64) float64 { return float64(days[min(int(p*float64(len(days))), len(days)-1)]) },
+			func(f float64) string { return ahead.Day(int(math.Round(f))).Format("2 Jan 06") })
+		w := o.Day.Week
+		pg.line("%s, at %s to %s hours a week.", words.Days(o.Day.Dates), v.figure(w[0], 0), v.figure(w[2], 0))
+		for _, m := range o.Marks {
+			pg.row(m.Mark.Title, words.Days(m.Day), words.HoursLeft(m.Hours, mark))
+		}
+	}
+
+	pg.head("net spend at the end")
+	if a.Money == nil {
+		pg.line("%s", a.MoneyWhy)
+	} else {
+		if m := o.Money.Net; m.P10 < m.P90 {
+			dots(pg, m.Quantile, round)
+		}
+		pg.line("8 in 10: %s.", words.Ten(round(a.Money.Net.P10), round(a.Money.Net.P90)))
+		if c := v.build.Money.Ceiling; c > 0 {
+			pg.line("Chance of staying under the ceiling of %s: %s.", v.money(c), words.Chance(a.Money.UnderCeiling))
+		}
+	}
+	a.holding(o, pg)
+	a.movedWords(v, pg, round)
+	a.weekWords(v, pg, round)
+}
+
+// holding says what holds the build up: the next tasks of the critical chain and
+// the parts to be ordered.
+func (a aheadJSON) holding(o *ahead.Outlook, pg *page) {
+	tasks := slices.DeleteFunc(slices.Clone(o.Tasks), func(t ahead.TaskLeft) bool { return max(t.Critical, t.Resting) < 0.5 })
+	slices.SortStableFunc(tasks, func(a, b ahead.TaskLeft) int { return a.Start[1] - b.Start[1] })
+	if len(tasks) > 0 {
+		pg.head("what holds it up: next on the critical chain, in how many of %d trials", a.Basis.Trials)
+		for _, t := range tasks[:min(5, len(tasks))] {
+			pg.row(t.Task.ID, t.Task.Title, words.Chance(max(t.Critical, t.Resting)), "from "+ahead.Day(t.Start[1]).Format("2 Jan"))
+		}
+	}
+	if late := o.Late(); len(late) > 0 {
+		pg.head("parts likely to come too late, if ordered today or as promised")
+		for _, k := range late {
+			by := "order by " + dayText(k.OrderBy[0])
+			if k.OrderBy[0] == 0 {
+				by = "ordered"
+			} else if k.OrderBy[0] <= o.Day.Tasks[0].Start[0] {
+				by = "order it now"
+			}
+			pg.row(k.Part.ID, k.Part.Title, words.Chance(k.TooLate), by)
+		}
+	}
+}
+
+func (a aheadJSON) movedWords(v view, pg *page, round func(float64) string) {
+	m := a.Moved
+	if m == nil {
+		return
+	}
+	pg.head("why the middles moved since %s", m.Since.Format(minute))
+	pg.row("", "hours", "net spend", "day", "")
+	pg.row("then", v.figure(m.From.Hours, 1), round(m.From.Net), m.From.Done)
+	for _, x := range m.Moves {
+		pg.row(x.Cause, plus(x.Hours, v.figure(x.Hours, 1)), plus(x.Net, round(x.Net)), plus(float64(x.Days), fmt.Sprint(x.Days)), strings.Join(x.Tasks[:min(6, len(x.Tasks))], " "))
+	}
+	pg.row("now", v.figure(m.To.Hours, 1), round(m.To.Net), m.To.Done)
+}
+
+func plus(f float64, text string) string {
+	if f > 0 {
+		return "+" + text
+	}
+	return text
+}
+
+func (a aheadJSON) weekWords(v view, pg *page, round func(float64) string) {
+	if len(a.Weeks) == 0 {
+		return
+	}
+	pg.head("week by week, 8 in 10 as seen then")
+	pg.row("", "logged", "hours left", "came of it", "net spend", "all done")
+	for _, w := range a.Weeks {
+		done := "not told"
+		if w.Done != nil {
+			done = w.Done.P10 + " to " + w.Done.P90
+		}
+		pg.row(w.At.Format(minute), v.figure(w.Logged, 1), v.figure(w.Left.P10, 0)+" to "+v.figure(w.Left.P90, 0), v.figure(w.Came, 0), round(w.Net.P10)+" to "+round(w.Net.P90), done)
+	}
+}
+
+// dots draws 20 chances of one in twenty each, over a line of 61 places.
+func dots(pg *page, quantile func(float64) float64, text func(float64) string) {
+	const n, wide = 20, 61
+	low, high := quantile(0.5/n), quantile(1-0.5/n)
+	if high <= low {
+		return
+	}
+	var stack [wide]int
+	tall := 0
+	for i := range n {
+		at := int(math.Round((quantile((float64(i)+0.5)/n) - low) / (high - low) * (wide - 1)))
+		at = min(max((at+2)/4*4, 0), wide-1) // every fourth place, so that they stack
+		stack[at]++
+		tall = max(tall, stack[at])
+	}
+	for row := tall; row > 0; row-- {
+		line := []byte(strings.Repeat(" ", wide))
+		for at, k := range stack {
+			if k >= row {
+				line[at] = 'o'
+			}
+		}
+		pg.plain("  " + strings.TrimRight(string(line), " "))
+	}
+	pg.plain("  " + strings.Repeat("-", wide))
+	left, middle, right := text(low), text((low+high)/2), text(high)
+	gap := func(k int) string { return strings.Repeat(" ", max(k, 1)) }
+	pg.plain("  " + left + gap(wide/2-len(left)-len(middle)/2) + middle + gap(wide-wide/2-len(middle)+len(middle)/2-len(right)) + right)
+}
