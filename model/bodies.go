@@ -75,7 +75,10 @@ type Reading struct {
 	Witness    string
 	Photo      []byte // SHA-256 of the photo's bytes
 	Note       string
-	Limit      string // the limit it was taken under
+	Limit      string  // the limit it was taken under
+	Proof      []int64 // what the tester showed on a known source before and after, times 10^ProofExp, in Unit
+	ProofExp   int64
+	Was        string // its verdict when it was written, where that was not "within limits"
 }
 
 // Answers to a check that is not a measurement.
@@ -219,6 +222,9 @@ type Concession struct {
 	Check  string
 	Reason string
 	Second string // the second name
+
+	On      ID   // the reading it was signed on
+	Untaken bool // there was no reading
 }
 
 // Release opens what comes after a hold point or a chunk of a checklist.
@@ -227,6 +233,17 @@ type Release struct {
 	Point   string
 	Witness string
 	Note    string
+
+	On     []ID     // the readings and concessions it was signed on
+	Limits []string // the limits in force then, see [Check.Criterion]
+}
+
+// Resume takes a checklist up again after a break.
+type Resume struct {
+	At    When
+	List  string
+	Check string // the item that was looked at again
+	Again bool   // all items from it on are taken again
 }
 
 // Meet says that two replicas met.
@@ -300,6 +317,7 @@ func (*AddStage) Kind() string       { return "add-stage" }
 func (*AddTask) Kind() string        { return "add-task" }
 func (*AddPart) Kind() string        { return "add-part" }
 func (*AddCheck) Kind() string       { return "add-check" }
+func (*Resume) Kind() string         { return "resume" }
 
 // A kind is the small number by which the fold knows a kind in memory. It
 // never leaves the program.
@@ -333,6 +351,7 @@ const (
 	kindAddTask
 	kindAddPart
 	kindAddCheck
+	kindResume
 )
 
 // kindOf returns the number of a kind; unknown kinds are kindUnknown.
@@ -390,6 +409,8 @@ func kindOf(name string) kind {
 		return kindAddPart
 	case "add-check":
 		return kindAddCheck
+	case "resume":
+		return kindResume
 	}
 	return kindUnknown
 }
@@ -449,6 +470,8 @@ func newBody(name string) Body {
 		return new(AddPart)
 	case kindAddCheck:
 		return new(AddCheck)
+	case kindResume:
+		return new(Resume)
 	}
 	return nil
 }
@@ -513,6 +536,9 @@ func (b *Reading) fields(c *codec) {
 	c.Bytes(12, &b.Photo)
 	c.Text(13, &b.Note)
 	c.Text(14, &b.Limit)
+	c.Nums(15, &b.Proof)
+	c.Num(16, &b.ProofExp)
+	c.Text(17, &b.Was)
 }
 
 func (b *Change) fields(c *codec) {
@@ -634,6 +660,8 @@ func (b *Concession) fields(c *codec) {
 	c.Text(3, &b.Check)
 	c.Text(4, &b.Reason)
 	c.Text(5, &b.Second)
+	c.entryID(6, &b.On)
+	c.Flag(7, &b.Untaken)
 }
 
 func (b *Release) fields(c *codec) {
@@ -641,6 +669,15 @@ func (b *Release) fields(c *codec) {
 	c.Text(3, &b.Point)
 	c.Text(4, &b.Witness)
 	c.Text(5, &b.Note)
+	c.ids(6, &b.On)
+	c.Texts(7, &b.Limits)
+}
+
+func (b *Resume) fields(c *codec) {
+	c.when(1, &b.At)
+	c.Text(3, &b.List)
+	c.Text(4, &b.Check)
+	c.Flag(5, &b.Again)
 }
 
 func (b *Meet) fields(c *codec) {

@@ -47,6 +47,7 @@ type Build struct {
 	NCRs     []*NCR
 	Punches  []*PunchItem
 	Releases []ReleaseLine
+	Resumes  []ResumeLine
 	Notes    []NoteLine
 	Devices  []Device
 	Settings Settings
@@ -110,6 +111,13 @@ type NoteLine struct {
 type ReleaseLine struct {
 	Fact
 	Release
+	Changed []string // what is no longer as it was signed on; then it does not hold
+}
+
+// A ResumeLine says that a checklist was taken up again.
+type ResumeLine struct {
+	Fact
+	Resume
 }
 
 // ErrNoBuild is returned for a build that the logbook does not hold.
@@ -171,6 +179,7 @@ type ledger struct {
 	tasks       []got[AddTask]
 	parts       []got[AddPart]
 	checks      []got[AddCheck]
+	resumes     []got[Resume]
 	sets        []uint32
 	unknown     int
 	must        int
@@ -178,7 +187,7 @@ type ledger struct {
 
 func (l *Logbook) ledger(b uint16) *ledger {
 	var g ledger
-	var count [kindAddCheck + 1]int
+	var count [kindResume + 1]int
 	for _, n := range l.builds[b].items {
 		count[l.items[n].kind]++
 	}
@@ -238,6 +247,8 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(r, n, &g.parts)
 		case kindAddCheck:
 			collect(r, n, &g.checks)
+		case kindResume:
+			collect(r, n, &g.resumes)
 		case kindUnknown:
 			g.unknown++
 			var h header
@@ -268,6 +279,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	byTime(l, g.tasks, func(b *AddTask) When { return When{} })
 	byTime(l, g.parts, func(b *AddPart) When { return When{} })
 	byTime(l, g.checks, func(b *AddCheck) When { return When{} })
+	byTime(l, g.resumes, func(b *Resume) When { return b.At })
 	return &g
 }
 
@@ -317,7 +329,10 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 		b.Notes = append(b.Notes, NoteLine{l.fact(g, n.n), n.body})
 	}
 	for _, r := range led.releases {
-		b.Releases = append(b.Releases, ReleaseLine{l.fact(g, r.n), r.body})
+		b.Releases = append(b.Releases, ReleaseLine{Fact: l.fact(g, r.n), Release: r.body})
+	}
+	for _, r := range led.resumes {
+		b.Resumes = append(b.Resumes, ResumeLine{l.fact(g, r.n), r.body})
 	}
 
 	b.makeSpec(plan)

@@ -24,6 +24,9 @@ const (
 	Superseded Verdict = "superseded" // a later reading stands
 )
 
+// maxUnix is after every moment.
+const maxUnix = math.MaxInt64
+
 // A Side is one side of a limit with its value today.
 type Side struct {
 	Bound
@@ -59,6 +62,7 @@ type ReadingLine struct {
 	Points   []float64
 	Verdict  Verdict // Superseded when a later reading stands
 	Measured Verdict // by today's limit alone
+	Kept     bool    // within today's limit, but it was not within the one it was taken under: that stands until it is measured again
 	Bad      []int   // points out of limits
 	Doubtful []int   // points inside by less than the uncertainty
 	Good     int
@@ -123,6 +127,12 @@ func (c *Check) Why() string {
 		return "no witness named"
 	case c.Verdict == Stale && c.Cause != nil:
 		return "stale: " + c.Cause.Title
+	case c.Current != nil && c.Current.Kept && c.Verdict == c.Current.Measured:
+		return string(c.Verdict) + " when it was taken, and not measured again since the limit changed"
+	case c.Proof && c.Verdict == Incomplete:
+		return "incomplete: the tester was not proved before and after"
+	case c.Proof && c.Verdict == NotShown && c.Current.unproved(c):
+		return "not shown: the tester did not show the known source"
 	}
 	return string(c.Verdict)
 }
@@ -138,15 +148,20 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			from *Bound
 			to   **Side
 		}{{"min", p.Min, &c.Min}, {"max", p.Max, &c.Max}} {
-			bound := side.from
-			if w := b.regs.get("check", p.ID, side.name).Value(); w != nil {
+			*side.to = b.side(side.from)
+			for i, w := range b.regs.get("check", p.ID, side.name).Heads() {
+				s := *side.to
 				if w.Value == "none" {
-					bound = nil
+					s = nil
 				} else if v, err := ParseBound(w.Value); err == nil {
-					bound = v
+					s = b.side(v)
+				}
+				if i == 0 {
+					*side.to = s
+				} else {
+					*side.to = stricter(*side.to, s, side.name == "min")
 				}
 			}
-			*side.to = b.side(bound)
 		}
 		c.Target = b.side(p.Target)
 		if p.AppliesIf != "" {
@@ -207,12 +222,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 		}
 		line := &lines[i]
 		line.Fact, line.Reading = b.log.fact(b.own, r.n), r.body
-		if e := r.body.Exp; e >= -100 && e <= 100 { // no instrument shows more
-			line.Points = make([]float64, len(r.body.Values))
-			for i, m := range r.body.Values {
-				line.Points[i] = unit.Decimal{Mantissa: m, Exp: int8(e)}.Float()
-			}
-		}
+		line.Points = r.body.points()
 		b.measure(c, line)
 		c.Readings = append(c.Readings, line)
 	}
@@ -241,15 +251,15 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 		}
 		for _, k := range concessions[c] {
 			k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
-			if c.Verdict != Within && k.Cause == nil && (c.Current == nil || k.At.Unix >= c.Current.At.Unix) {
+			if c.Verdict != Within && k.Cause == nil && k.covers(c) {
 				c.Conceded, c.Verdict = k, Conceded
 			}
 		}
 	}
 	for i := range b.Releases {
 		r := &b.Releases[i]
-		c := b.check[r.Point]
-		if c != nil && c.Current != nil && r.At.Unix >= c.Current.At.Unix && b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64) == nil {
+		r.Changed = b.changedSince(r)
+		if c := b.check[r.Point]; c != nil && len(r.Changed) == 0 {
 			c.Released = r
 		}
 	}
@@ -260,6 +270,20 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			}
 		}
 	}
+}
+
+// stricter returns the side that lets less pass. It counts where a limit was
+// written apart, until somebody settles which holds.
+func stricter(x, y *Side, isMin bool) *Side {
+	switch {
+	case x == nil || y != nil && y.Err != "":
+		return y
+	case y == nil || x.Err != "":
+		return x
+	case x.Value == y.Value && x.Strict, x.Value != y.Value && (x.Value > y.Value) == isMin:
+		return x
+	}
+	return y
 }
 
 func (b *Build) side(p *Bound) *Side {
@@ -280,8 +304,62 @@ func (b *Build) side(p *Bound) *Side {
 	return s
 }
 
-// measure gives a reading its verdict by today's limit.
+// measure gives a reading its verdict: by today's limit, but never a better one
+// than when it was written. What was out of limits then is measured again, or
+// conceded, whoever changed a limit since.
 func (b *Build) measure(c *Check, r *ReadingLine) {
+	b.byLimit(c, r)
+	if c.Proof && r.Measured == Within && r.unproved(c) {
+		r.Measured = NotShown
+		if len(r.Proof) != 2 {
+			r.Measured = Incomplete
+		}
+	}
+	switch was := Verdict(r.Was); was {
+	case Out, NotShown, Incomplete:
+		if r.Measured == Within && c.Kind == Measurement {
+			r.Measured, r.Kept = was, true
+		}
+	}
+}
+
+// unproved reports whether the tester was not shown to work before and after: on
+// the known source it must show what the check would not let pass.
+func (r *ReadingLine) unproved(c *Check) bool {
+	if len(r.Proof) != 2 {
+		return true
+	}
+	for _, v := range r.ProofValues() {
+		if !c.past(v) {
+			return true
+		}
+	}
+	return false
+}
+
+// ProofValues returns what the tester showed on the known source, before and
+// after; nil if nobody wrote it down.
+func (r *ReadingLine) ProofValues() []float64 {
+	if r.ProofExp < -100 || r.ProofExp > 100 {
+		return nil
+	}
+	var list []float64
+	for _, m := range r.Proof {
+		list = append(list, unit.Decimal{Mantissa: m, Exp: int8(r.ProofExp)}.Float())
+	}
+	return list
+}
+
+// past reports whether a value is out of limits.
+func (c *Check) past(v float64) bool {
+	if s := c.Min; s != nil && (v < s.Value || s.Strict && v == s.Value || s.Err != "") {
+		return true
+	}
+	s := c.Max
+	return s != nil && (v > s.Value || s.Strict && v == s.Value || s.Err != "")
+}
+
+func (b *Build) byLimit(c *Check, r *ReadingLine) {
 	if c.Kind != Measurement {
 		switch {
 		case r.Answer == AnswerNo:
@@ -297,20 +375,17 @@ func (b *Build) measure(c *Check, r *ReadingLine) {
 	for i, v := range r.Points {
 		u := b.uncertainty(r.Instrument, v, c.Unit)
 		room := math.Inf(1) // distance to the nearest limit, negative when past it
-		past := false
 		if s := c.Min; s != nil {
 			room = min(room, v-s.Value)
-			past = past || v < s.Value || s.Strict && v == s.Value || s.Err != ""
 		}
 		if s := c.Max; s != nil {
 			room = min(room, s.Value-v)
-			past = past || v > s.Value || s.Strict && v == s.Value || s.Err != ""
 		}
 		if room < worst {
 			worst, r.Worst, r.Error = room, i, u
 		}
 		switch {
-		case past:
+		case c.past(v):
 			r.Bad = append(r.Bad, i)
 		case room < u:
 			r.Doubtful = append(r.Doubtful, i)
@@ -345,12 +420,13 @@ func (b *Build) uncertainty(instrument string, v float64, in string) float64 {
 	if instrument == "" {
 		return 0
 	}
-	text := b.own.regs.text("instrument", instrument, "accuracy", "")
-	u, err := Uncertainty(text, v, in)
-	if err != nil {
-		return 0
+	worst := 0.0 // of accuracies written apart, the worse
+	for _, w := range b.own.regs.get("instrument", instrument, "accuracy").Heads() {
+		if u, err := Uncertainty(w.Value, v, in); err == nil {
+			worst = max(worst, u)
+		}
 	}
-	return u
+	return worst
 }
 
 // Uncertainty computes an accuracy such as "0.5 % + 0.02 V" at a value in the
@@ -445,16 +521,23 @@ func (b *Build) derive(c *Check) {
 	if from == nil || len(from.Readings) == 0 || c.Derive.Op != "spread" {
 		return
 	}
-	r := from.Readings[len(from.Readings)-1]
+	if line := b.spread(c, from.Readings[len(from.Readings)-1]); line != nil {
+		c.Readings = append(c.Readings, line)
+	}
+}
+
+// spread is what a check that takes the spread of another makes of a reading of
+// it; nil if that has no two points.
+func (b *Build) spread(c *Check, r *ReadingLine) *ReadingLine {
 	if len(r.Points) < 2 {
-		return
+		return nil
 	}
 	spread := (slices.Max(r.Points) - slices.Min(r.Points)) * c.Derive.Scale
 	spread, _ = strconv.ParseFloat(strconv.FormatFloat(spread, 'g', 9, 64), 64)
 	line := &ReadingLine{Fact: r.Fact, Derived: true, Points: []float64{spread}}
-	line.At, line.Check, line.Unit, line.Note = r.At, c.ID, c.Unit, "from "+from.ID
+	line.At, line.Check, line.Unit, line.Note = r.At, c.ID, c.Unit, "from "+c.Derive.Check
 	b.measure(c, line)
-	c.Readings = append(c.Readings, line)
+	return line
 }
 
 // Stale returns the checks whose reading no longer holds, in plan order.

@@ -136,6 +136,9 @@ func (b *Build) findReadings() {
 					Key: "out:" + c.ID + ":" + r.ID.String(), Kind: FindingOut, Task: c.Task, Check: c, At: r.At, Open: true,
 					Text: fmt.Sprintf("%s: %s, limit %s", c.Title, c.ValueText(r, st), c.LimitText(st)),
 				}
+				if r.Kept {
+					f.Text += ", when it was taken " + r.Limit
+				}
 				if c.Kind != Measurement {
 					f.Text = c.Title + ": answered " + c.ValueText(r, st)
 				}
@@ -193,6 +196,9 @@ func (b *Build) findOrder() {
 			continue
 		}
 		for _, a := range t.Before {
+			if !t.Strict && !a.doneAt.IsZero() && a.doneAt.Unix <= t.FirstAt.Unix && a.State != NotNeeded {
+				b.findPast(t, a)
+			}
 			early := a.Open() && a.doneAt.IsZero() || !a.doneAt.IsZero() && a.doneAt.Unix > t.FirstAt.Unix
 			if a.State == NotNeeded {
 				early = false
@@ -208,14 +214,24 @@ func (b *Build) findOrder() {
 			continue
 		}
 		for _, a := range b.Upstream(t) {
-			for _, c := range a.Checks {
-				if a.State != NotNeeded && c.Hold() && !b.clearedAt(c, t.FirstAt.Unix) {
-					b.raise(&Finding{
-						Key: "past-hold:" + t.ID + ":" + c.ID, Kind: FindingPastHold, Task: t, Check: c, At: t.FirstAt, Open: true,
-						Text: fmt.Sprintf("%s was begun while the hold %q was shut", t.ID, c.Title),
-					})
-				}
+			if a.State != NotNeeded {
+				b.findPast(t, a)
 			}
+		}
+	}
+}
+
+// findPast raises the holds of a task before t that were shut when t was begun.
+func (b *Build) findPast(t, before *Task) {
+	for _, c := range before.Checks {
+		if !t.Strict && c.Verdict == NotTaken {
+			continue // "finished unchecked" says so
+		}
+		if c.Hold() && !b.clearedAt(c, t.FirstAt.Unix) {
+			b.raise(&Finding{
+				Key: "past-hold:" + t.ID + ":" + c.ID, Kind: FindingPastHold, Task: t, Check: c, At: t.FirstAt, Open: true,
+				Text: fmt.Sprintf("%s was begun while the hold %q was shut", t.ID, c.Title),
+			})
 		}
 	}
 }

@@ -105,6 +105,7 @@ type PlanCheck struct {
 	ValidDays     int
 	ValidKm       int
 	AppliesIf     string // formula; "" applies always
+	Proof         bool   // the tester is proved on a known source before and after
 
 	Instrument, PPE, StopIf, OnFail string
 	ExamplePass, ExampleFail        *float64

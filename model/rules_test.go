@@ -69,7 +69,7 @@ func TestSpecMakesStale(t *testing.T) {
 // is. By hand: 24 x 4.2 V = 100.8 V; 500 ohm/V x 100.8 V = 50.4 kohm.
 func TestWhatIf(t *testing.T) {
 	b := start(t, hub)
-	b.do("read", "check", "motor-iso", "value", "45k")
+	b.do("read", "check", "motor-iso", "value", "45k", "sure", "yes")
 	build := b.build()
 	s, err := build.WhatIf(map[string]string{"cells_series": "24"})
 	require.NoError(t, err)
@@ -101,7 +101,7 @@ func TestSpecAsTyped(t *testing.T) {
 // under.
 func TestVerdictFollowsLimit(t *testing.T) {
 	b := start(t, hub)
-	b.do("read", "check", "motor-iso", "value", "45k")
+	b.do("read", "check", "motor-iso", "value", "45k", "sure", "yes")
 	r := b.build().Check("motor-iso").Current
 	require.Equal(t, model.Within, r.Verdict)
 	require.Equal(t, "≥ 42.0 kohm", r.Limit)
@@ -128,11 +128,11 @@ func TestUncertainty(t *testing.T) {
 		{"45.3k", model.Within}, // 45.3 - 0.05*45.3 - 1 = 42.035
 	} {
 		b.later(time.Minute)
-		b.do("read", "check", "motor-iso", "value", tt.value, "instrument", "tester")
+		b.do("read", "check", "motor-iso", "value", tt.value, "instrument", "tester", "sure", "yes")
 		require.Equal(t, tt.want, b.build().Check("motor-iso").Verdict, tt.value)
 	}
 	b.later(time.Minute)
-	b.do("read", "check", "motor-iso", "value", "42.0k", "instrument", "another")
+	b.do("read", "check", "motor-iso", "value", "42.0k", "instrument", "another", "sure", "yes")
 	require.Equal(t, model.Within, b.build().Check("motor-iso").Verdict, "its uncertainty is not known")
 }
 
@@ -254,7 +254,7 @@ func TestTooOld(t *testing.T) {
 // taken, and a reading taken past it raises a nonconformance.
 func TestGate(t *testing.T) {
 	b := start(t, hub)
-	b.do("read", "check", "dead-at-controller", "value", "0.4")
+	b.do("read", "check", "dead-at-controller", "value", "0.4", "before", "12.6", "after", "12.6")
 	b.later(time.Minute)
 	b.do("read", "check", "visual-pass", "value", "yes", "seen", "nothing loose, one clip missing at the head")
 	require.Nil(t, finding(b.build(), model.FindingGate))

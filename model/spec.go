@@ -102,15 +102,26 @@ func specChanges(r *Register, in PlanInput) []event {
 		return nil
 	}
 	var changes []event
-	last := in.Default
+	values := map[ID]float64{}
 	for i := range r.Writes {
 		w := &r.Writes[i]
 		d, err := unit.Parse(w.Value, in.Unit, unit.Point)
-		if w.Struck || err != nil || d.Float() == last {
+		if w.Struck || err != nil {
 			continue
 		}
-		last = d.Float()
-		changes = append(changes, event{unix: w.At.Unix, at: w.At, fact: w.Fact, kind: in.ID})
+		v := d.Float()
+		values[w.ID] = v
+		// What counts is the value its writer knew, not what another device had
+		// written apart.
+		known, another := false, false
+		for _, id := range w.Over {
+			if was, ok := values[id]; ok {
+				known, another = true, another || was != v
+			}
+		}
+		if another || !known && v != in.Default {
+			changes = append(changes, event{unix: w.At.Unix, at: w.At, fact: w.Fact, kind: in.ID})
+		}
 	}
 	return changes
 }
@@ -131,12 +142,22 @@ func (s *Spec) inputs(name string, to map[string]bool) {
 }
 
 // RestsOn returns the inputs of the spec sheet that a check's limits or meaning
-// rest on: its bounds, how many points it has and needs, whether it applies.
+// rest on: its bounds, how many points it has and needs, whether it applies. The
+// bounds it had once count too: another device may have judged by them.
 func (b *Build) RestsOn(c *Check) []*SpecValue {
 	on := map[string]bool{}
-	for _, side := range []*Side{c.Min, c.Max} {
-		if side != nil {
-			b.Spec.inputs(side.Of, on)
+	for _, bound := range []*Bound{c.PlanCheck.Min, c.PlanCheck.Max} {
+		if bound != nil {
+			b.Spec.inputs(bound.Of, on)
+		}
+	}
+	for _, side := range []string{"min", "max"} {
+		if r := b.regs.get("check", c.ID, side); r != nil {
+			for i := range r.Writes {
+				if bound, err := ParseBound(r.Writes[i].Value); err == nil {
+					b.Spec.inputs(bound.Of, on)
+				}
+			}
 		}
 	}
 	for _, text := range []string{c.PointCount, c.ScreenNeed, c.AppliesIf} {

@@ -87,10 +87,13 @@ func init() { // one table, filled here because its functions refer to it
 			Fields: []WishField{
 				{Name: "check", Label: "check", Type: CheckField, Required: true, Arg: true, Hint: "want the check that was taken"},
 				{Name: "value", Label: "reading", Type: ValuesField, Arg: true, Hint: "what the instrument says, with its unit; yes, no or photo where nothing is measured"},
+				{Name: "before", Label: "tester on a known source, before", Type: TextField, Hint: "where the tester is to be proved"},
+				{Name: "after", Label: "tester on the known source again", Type: TextField, Hint: "where the tester is to be proved"},
 				{Name: "seen", Label: "state seen", Type: TextField},
 				{Name: "instrument", Label: "with", Type: InstrumentField},
 				{Name: "witness", Label: "witness", Type: TextField},
 				{Name: "photo", Label: "hash of the photo", Type: TextField},
+				{Name: Sure, Label: "the instrument does say so", Type: TickField, Hint: "for a value far from what is expected"},
 				atField, noteField,
 			}, do: doRead},
 		{Name: "change", Title: "Something was changed", Button: "Log the change",
@@ -212,6 +215,11 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "point", Label: "hold point or chunk", Type: TextField, Required: true, Arg: true, Hint: "want a check or a chunk of a checklist"},
 				{Name: "witness", Label: "witness", Type: TextField}, atField, noteField,
 			}, do: doRelease},
+		{Name: "resume", Title: "Take a checklist up again", Button: "Go on",
+			Help: "takes a checklist up again after a break",
+			Fields: []WishField{
+				{Name: "list", Label: "checklist", Type: TextField, Required: true, Arg: true, Hint: "want the name of a checklist"},
+			}, do: doResume},
 		{Name: "strike", Title: "Strike out", Button: "Strike it out",
 			Help: "strikes out a wrong entry; it stays readable",
 			Fields: []WishField{
@@ -460,7 +468,13 @@ func doRead(x *wishing) {
 	v := strings.TrimSpace(strings.Join(x.values["value"], " "))
 	switch {
 	case c.Kind == Measurement:
-		x.readValues(c, r, v)
+		if x.readValues(c, r, v) {
+			x.readProof(c, r)
+			line := &ReadingLine{Reading: *r, Points: r.points()}
+			if x.b.measure(c, line); line.Measured != Within {
+				r.Was = string(line.Measured)
+			}
+		}
 	case c.Kind == PhotoCheck:
 		if v != "" && v != "photo" && v != "yes" {
 			x.fail("value", v, "want photo: this check is answered with a photo")
@@ -479,8 +493,55 @@ func doRead(x *wishing) {
 	x.write(r)
 }
 
-// readValues reads one value, or as many as the check has points.
-func (x *wishing) readValues(c *Check, r *Reading, typed string) {
+// points are the values as figures; nil where no instrument can have shown them.
+func (r *Reading) points() []float64 {
+	if r.Exp < -100 || r.Exp > 100 || len(r.Values) == 0 {
+		return nil
+	}
+	points := make([]float64, len(r.Values))
+	for i, m := range r.Values {
+		points[i] = unit.Decimal{Mantissa: m, Exp: int8(r.Exp)}.Float()
+	}
+	return points
+}
+
+// readProof reads what the tester showed on a known source before and after,
+// where the check wants it proved: prove, test, prove.
+func (x *wishing) readProof(c *Check, r *Reading) {
+	var proof [2]unit.Decimal
+	for i, name := range []string{"before", "after"} {
+		v := x.text(name)
+		switch {
+		case !c.Proof && v != "":
+			x.fail(name, v, "is only asked for where a tester is proved")
+		case c.Proof && v == "":
+			x.fail(name, "", "want what the tester shows on a known source "+name+" the test, in "+unit.Symbol(c.Unit))
+		case c.Proof:
+			d, err := unit.Parse(v, c.Unit, x.st.Mark)
+			if err != nil {
+				x.fail(name, v, strip(err, v))
+			}
+			proof[i] = d
+		}
+	}
+	if !c.Proof || len(x.errs) > 0 {
+		return
+	}
+	exp := min(proof[0].Exp, proof[1].Exp)
+	for i, d := range proof {
+		m, ok := d.Scaled(exp)
+		if !ok {
+			x.fail([]string{"before", "after"}[i], d.String(), "has too many digits to stand beside the other")
+			return
+		}
+		r.Proof = append(r.Proof, m)
+	}
+	r.ProofExp = int64(exp)
+}
+
+// readValues reads one value, or as many as the check has points. It reports
+// whether there is a reading to go on with.
+func (x *wishing) readValues(c *Check, r *Reading, typed string) bool {
 	var tokens []string
 	for _, f := range strings.FieldsFunc(strings.ReplaceAll(typed, ", ", " "), func(r rune) bool { return r == ' ' || r == ';' || r == '\n' || r == '\t' || r == '\r' }) {
 		if len(tokens) > 0 && !strings.ContainsAny(f, "0123456789") {
@@ -494,7 +555,7 @@ func (x *wishing) readValues(c *Check, r *Reading, typed string) {
 	}
 	if len(tokens) == 0 {
 		x.fail("value", "", "want what the instrument says, in "+unit.Symbol(c.Unit))
-		return
+		return false
 	}
 	if c.Want > 1 && c.ScreenNeed == "" && len(tokens) != c.Want {
 		want := fmt.Sprintf("want %d values", c.Want)
@@ -502,7 +563,7 @@ func (x *wishing) readValues(c *Check, r *Reading, typed string) {
 			want += " (" + strings.Join(c.Points, ", ") + ")"
 		}
 		x.fail("value", typed, fmt.Sprintf("%s, got %d", want, len(tokens)))
-		return
+		return false
 	}
 	values := make([]unit.Decimal, len(tokens))
 	exp := int8(0)
@@ -510,7 +571,7 @@ func (x *wishing) readValues(c *Check, r *Reading, typed string) {
 		d, err := unit.Parse(tok, c.Unit, x.st.Mark)
 		if err != nil {
 			x.fail("value", tok, strip(err, tok))
-			return
+			return false
 		}
 		values[i] = d
 		if i == 0 || d.Exp < exp {
@@ -522,13 +583,18 @@ func (x *wishing) readValues(c *Check, r *Reading, typed string) {
 		m, ok := d.Scaled(exp)
 		if !ok {
 			x.fail("value", tokens[i], "has too many digits to stand beside the others")
-			return
+			return false
 		}
 		r.Values = append(r.Values, m)
 	}
 	if len(tokens) == 1 && tokens[0] != values[0].String() {
 		r.Typed = typed
 	}
+	if odd := c.readBack(values, x.st); odd != "" && !x.ticked(Sure) {
+		x.fail(Sure, "", odd)
+		return false
+	}
+	return true
 }
 
 func doChange(x *wishing) {
@@ -850,14 +916,14 @@ func doConcede(x *wishing) {
 	if c.Verdict == Within {
 		x.fail("check", c.ID, "is within limits: there is nothing to concede")
 	}
-	first := x.desk.Person
-	if by := x.text("by"); by != "" {
-		first = by
-	}
-	if strings.EqualFold(strings.TrimSpace(first), x.text("second")) {
+	if sameName(x.signer(), x.text("second")) {
 		x.fail("second", x.text("second"), "is the first name too: a concession is signed by two people")
 	}
-	x.write(&Concession{At: x.moment("at", x.desk.Now), Check: c.ID, Reason: x.text("reason"), Second: x.text("second")})
+	k := &Concession{At: x.moment("at", x.desk.Now), Check: c.ID, Reason: x.text("reason"), Second: x.text("second")}
+	if k.Untaken = c.Current == nil; !k.Untaken {
+		k.On = c.Current.ID
+	}
+	x.write(k)
 }
 
 func doRelease(x *wishing) {
@@ -868,33 +934,61 @@ func doRelease(x *wishing) {
 	if p == "" {
 		return
 	}
-	at := x.moment("at", x.desk.Now)
-	var checks []*Check
-	if c := x.b.Check(p); c != nil {
-		if !c.Hold() {
-			x.fail("point", p, "is not a hold point")
-		}
-		checks = append(checks, c)
+	r := &Release{At: x.moment("at", x.desk.Now), Point: p, Witness: x.text("witness"), Note: x.text("note")}
+	if r.Witness != "" && sameName(r.Witness, x.signer()) {
+		x.fail("witness", r.Witness, "is the name of the one who releases too: a witness is another person")
 	}
+	checks := x.b.released(p)
+	c := x.b.Check(p)
+	switch {
+	case len(checks) == 0:
+		x.fail("point", p, "is neither a hold point nor a chunk of a checklist")
+	case c == nil:
+		x.releaseChunk(p)
+	case !c.Hold():
+		x.fail("point", p, "is not a hold point")
+	case !c.Cleared() && !(c.Verdict == Within && r.Witness != ""):
+		x.fail("point", p, fmt.Sprintf("stays shut: %s is %s", c.ID, c.Why()))
+	}
+	r.sign(checks)
+	x.write(r)
+}
+
+// signer is who signs the wish.
+func (x *wishing) signer() string {
+	if by := x.text("by"); by != "" {
+		return by
+	}
+	return x.desk.Person
+}
+
+// releaseChunk refuses to close a chunk with an open item, out of turn, or
+// before its last item was looked at again after a break.
+func (x *wishing) releaseChunk(p string) {
 	for _, l := range x.b.Lists {
-		for _, chunk := range l.Chunks {
-			if chunk.ID == p {
-				for _, s := range chunk.Steps {
-					checks = append(checks, x.b.Check(s))
-				}
+		w, _ := x.b.Walk(l.ID, x.desk.Now, x.signer())
+		for _, ch := range w.Chunks {
+			if why := w.Complete(ch); ch.ID == p && why != "" {
+				x.fail("point", p, "stays shut: "+why)
 			}
 		}
 	}
-	if len(checks) == 0 {
-		x.fail("point", p, "is neither a hold point nor a chunk of a checklist")
+}
+
+func doResume(x *wishing) {
+	v := x.text("list")
+	if v == "" {
+		return
 	}
-	for _, c := range checks {
-		if c == nil || c.Cleared() || !c.Hold() || c.Verdict == Within && x.text("witness") != "" {
-			continue
-		}
-		x.fail("point", p, fmt.Sprintf("stays shut: %s is %s", c.ID, c.Why()))
+	w, ok := x.b.Walk(v, x.desk.Now, x.signer())
+	switch {
+	case !ok:
+		x.fail("list", v, "is not a checklist of this build"+near(v, x.b.Lists, func(l PlanList) string { return l.ID }))
+	case w.Break == "":
+		x.fail("list", v, "was not left: there is nothing to take up again")
+	default:
+		x.write(&Resume{At: WhenOf(x.desk.Now), List: v, Check: w.From.ID, Again: w.Again})
 	}
-	x.write(&Release{At: at, Point: p, Witness: x.text("witness"), Note: x.text("note")})
 }
 
 func doStrike(x *wishing) {

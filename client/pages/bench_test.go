@@ -71,3 +71,20 @@ func BenchmarkBench(b *testing.B) {
 	b.Run("cached", func(b *testing.B) { benchmarkBench(b, false) })
 	b.Run("fold", func(b *testing.B) { benchmarkBench(b, true) })
 }
+
+// What a person waits for between two items of a checklist, with the build as it
+// was a moment ago.
+func BenchmarkWalk(b *testing.B) {
+	for name, path := range map[string]string{"step": "/dead-at-controller", "list": ""} {
+		b.Run(name, func(b *testing.B) {
+			g := heron(b)
+			req := pagesRequest("GET", g.at+walked+path)
+			b.ReportAllocs()
+			for b.Loop() {
+				if resp := g.site.Serve(req); resp.Status != 200 {
+					b.Fatal(resp.Status)
+				}
+			}
+		})
+	}
+}

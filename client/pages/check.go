@@ -3,6 +3,7 @@ package pages
 import (
 	"fmt"
 	"net/url"
+	"slices"
 
 	"ampwright/calc/unit"
 	"ampwright/client/words"
@@ -24,6 +25,9 @@ type checkPage struct {
 	NCRs      []ncrLine
 	Read      form
 	Links     []quick
+	Picture   *pointsPicture
+	Trend     *trendPicture
+	Steps     []link // where it stands on a checklist
 }
 
 // A readingLine is one reading, newest first.
@@ -45,6 +49,8 @@ type readingLine struct {
 	Cause   string
 	Href    string
 	Derived bool
+	Later   bool   // typed more than an hour after it was taken
+	Proof   string // what the tester showed on a known source
 	Photo   string
 }
 
@@ -89,6 +95,14 @@ func (v *visit) check() (Response, error) {
 	}
 	for i := len(c.Readings) - 1; i >= 0; i-- {
 		p.Readings = append(p.Readings, v.readingLine(c, c.Readings[i]))
+	}
+	p.Picture, p.Trend = v.pointsPicture(c), v.trendPicture(c)
+	for _, l := range v.b.Lists {
+		for _, ch := range l.Chunks {
+			if slices.Contains(ch.Steps, c.ID) {
+				p.Steps = append(p.Steps, link{Href: v.walkHref(l.ID) + "/" + c.ID, Text: l.Title + ", " + ch.Title})
+			}
+		}
 	}
 	v.checkHistory(&p, c)
 	k, _ := model.WishKindOf("read")
@@ -158,6 +172,10 @@ func (v *visit) readingLine(c *model.Check, r *model.ReadingLine) readingLine {
 		l.Then, l.HasThen = verdictStamp(r.Measured), true
 	}
 	l.Cause, _ = v.cause(r.Cause)
+	l.Later = r.TypedLater() && !r.Derived
+	if proof := r.ProofValues(); len(proof) == 2 {
+		l.Proof = "tester on the known source " + unit.Format(proof[0], c.Unit, st) + " before, " + unit.Format(proof[1], c.Unit, st) + " after"
+	}
 	if r.Error > 0 {
 		l.Spread = "±" + unit.Format(r.Error, c.Unit, st)
 	}

@@ -14,6 +14,7 @@ type checksPage struct {
 	Stages []stageChecks
 	None   string
 	Add    quick
+	Walks  []link // checklists
 }
 
 type stageChecks struct {
@@ -40,6 +41,9 @@ var filters = []struct {
 
 func (v *visit) checks() (Response, error) {
 	p := checksPage{frame: v.frame("checks", "checks"), Add: v.asks("add-check", "add a check", v.at()+"/checks")}
+	for _, l := range v.b.Lists {
+		p.Walks = append(p.Walks, link{Href: v.walkHref(l.ID), Text: l.Title})
+	}
 	show := v.req.Query.Get("show")
 	at := len(filters) - 1
 	for i, f := range filters {

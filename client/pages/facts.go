@@ -176,7 +176,7 @@ func (v *visit) taskFacts(t *model.Task) taskFacts {
 	f := taskFacts{
 		Key: t.ID, Title: t.Title, Href: v.taskHref(t), Stage: t.Stage.ID, StageTitle: t.Stage.Title, Stamp: taskStamp(t),
 		Logged: v.hours(t.Logged), Mean: v.decimals(t.Estimate.Mean(), 1) + " h", Estimate: v.three(t.Estimate),
-		Stint: v.stint(t.MinBlock), Needs: strings.Join(t.Tools, ", "), Competent: t.Competent, Hazards: signals(t.Hazards),
+		Stint: v.stint(t.MinBlock), Needs: strings.Join(t.Tools, ", "), Competent: t.Competent, Hazards: signals(t.Hazards, false),
 		May: v.wording().Changes(t.PlanTask.Changes), Why: whyWaiting(t), Shut: shut(t), Open: t.Open(),
 	}
 	f.Of = v.hoursOnly(t.Logged) + " of " + f.Mean

@@ -45,6 +45,7 @@ type field struct {
 type option struct {
 	Value, Text string
 	On          bool
+	Note        string // what follows from it
 }
 
 // A datalist is a set of names that a text box offers.
@@ -54,7 +55,7 @@ type datalist struct {
 }
 
 // folded are the fields that seldom matter: shown when asked for.
-var folded = []string{"at", "who", "by", "instead", "key", "photo", "label", "seen", "witness"}
+var folded = []string{"before", "after", "at", "who", "by", "instead", "key", "photo", "label", "seen", "witness"}
 
 // extras are what every wish takes beside its own fields.
 var extras = []model.WishField{
@@ -75,9 +76,13 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 		f.Once = v.cfg.Once()
 	}
 	left := slices.Clone(errs)
+	asked := v.asksOf(k, values, errs)
 	for _, w := range slices.Concat(k.Fields, extras) {
 		if slices.Contains(fixed, w.Name) {
 			f.Hidden = append(f.Hidden, cell{w.Name, values.Get(w.Name)})
+			continue
+		}
+		if !asked(w.Name) {
 			continue
 		}
 		if w.Name == "instead" && values.Get("instead") == "" { // the logbook's page says which entry is wrong
@@ -112,13 +117,31 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 	return f
 }
 
+// asksOf tells which fields of a wish are asked for: of a reading, the proof of
+// the tester only where the check wants it, and whether a value is meant only
+// after it was read back.
+func (v *visit) asksOf(k *model.WishKind, values url.Values, errs []*model.FieldError) func(string) bool {
+	c := v.checkNamed(values.Get("check"))
+	return func(name string) bool {
+		switch {
+		case k.Name != "read":
+			return true
+		case name == "before" || name == "after":
+			return c == nil || c.Proof
+		case name == model.Sure:
+			return slices.ContainsFunc(errs, func(e *model.FieldError) bool { return e.Field == model.Sure })
+		}
+		return true
+	}
+}
+
 // askedFor reports whether a check wants a field that is folded for others.
 func (v *visit) askedFor(name string, values url.Values) bool {
 	c := v.checkNamed(values.Get("check"))
 	if c == nil {
 		return false
 	}
-	return name == "witness" && c.Witness() || name == "seen" && c.Kind == model.YesNo
+	return c.Proof && (name == "before" || name == "after") || name == "witness" && c.Witness() || name == "seen" && c.Kind == model.YesNo
 }
 
 // faultText says what is wrong with one value and what would be taken: the
@@ -145,7 +168,7 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 	case model.ChoiceField:
 		f.Draw = "radios"
 		for _, c := range w.Choices {
-			f.Options = append(f.Options, option{c, c, c == f.Value})
+			f.Options = append(f.Options, option{Value: c, Text: c, On: c == f.Value})
 		}
 	case model.PlanField:
 		f.Draw = "radios"
@@ -153,11 +176,11 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 			if slices.ContainsFunc(v.cfg.Plans, func(o *model.Plan) bool { return o.ID == p.ID && o.Version > p.Version }) {
 				continue // a build starts from the newest
 			}
-			f.Options = append(f.Options, option{p.ID, p.Title, p.ID == f.Value})
+			f.Options = append(f.Options, option{Value: p.ID, Text: p.Title, On: p.ID == f.Value})
 		}
 	case model.TickField:
 		f.Draw = "tick"
-		f.Options = []option{{"yes", w.Label, f.Value == "yes" || f.Value == "on"}}
+		f.Options = []option{{Value: "yes", Text: w.Label, On: f.Value == "yes" || f.Value == "on"}}
 	case model.ChangesField:
 		v.changesField(&f, values)
 	case model.ValuesField:
@@ -189,6 +212,10 @@ func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
 		return
 	}
 	switch {
+	case f.Name == "before" || f.Name == "after":
+		if c := v.checkNamed(values.Get("check")); c != nil {
+			f.Unit, f.Mode, f.Hint = unit.Symbol(c.Unit), readingMode(c), ""
+		}
 	case k.Name == "spec" && f.Name == "value":
 		if s := v.b.Spec.Get(values.Get("name")); s != nil {
 			f.Unit, f.measure = unit.Symbol(s.Unit), s.Unit
@@ -233,7 +260,7 @@ func (v *visit) changesField(f *field, values url.Values) {
 	}
 	said := values[f.Name]
 	for _, c := range v.b.Plan.Changes {
-		o := option{c.ID, words.Lower(c.Title), slices.Contains(said, c.ID)}
+		o := option{Value: c.ID, Text: words.Lower(c.Title), On: slices.Contains(said, c.ID), Note: staleNote(v.b.WouldStaleBy(c.ID))}
 		if slices.Contains(may, c.ID) || len(may) == 0 && o.On {
 			f.Options = append(f.Options, o)
 		} else {
@@ -241,11 +268,23 @@ func (v *visit) changesField(f *field, values url.Values) {
 		}
 	}
 	if !f.Need {
-		f.Options = append(f.Options, option{"none", "none of these", slices.Contains(said, "none")})
+		f.Options = append(f.Options, option{Value: "none", Text: "none of these", On: slices.Contains(said, "none")})
 	}
 	if f.Need && len(f.Options) == 0 { // then this is all the form is about
 		f.Options, f.More = f.More, nil
 	}
+}
+
+// staleNote names the readings a change would make stale.
+func staleNote(list []*model.Check) string {
+	if len(list) == 0 {
+		return ""
+	}
+	var ids []string
+	for _, c := range list {
+		ids = append(ids, c.ID)
+	}
+	return "makes stale: " + some(ids, 6)
 }
 
 // valuesField asks for a reading. It is never filled in beforehand: a number
@@ -259,10 +298,10 @@ func (v *visit) valuesField(f *field, values url.Values) {
 	switch {
 	case c.Kind == model.YesNo:
 		f.Draw, f.Label, f.Hint = "radios", "is it so?", ""
-		f.Options = []option{{"yes", "yes", f.Value == "yes"}, {"no", "no", f.Value == "no"}}
+		f.Options = []option{{Value: "yes", Text: "yes", On: f.Value == "yes"}, {Value: "no", Text: "no", On: f.Value == "no"}}
 	case c.Kind == model.PhotoCheck:
 		f.Draw, f.Label, f.Hint = "radios", "photo", "the photo itself is kept where you keep it; its hash can be written below"
-		f.Options = []option{{"photo", "photo taken", f.Value == "photo"}}
+		f.Options = []option{{Value: "photo", Text: "photo taken", On: f.Value == "photo"}}
 	case c.Want > 1 || c.ScreenNeed != "":
 		f.Draw, f.Rows, f.Unit, f.Big = "area", min(max(c.Want, 3), 8), unit.Symbol(c.Unit), false
 		f.Mode = readingMode(c)

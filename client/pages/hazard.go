@@ -1,36 +1,28 @@
 package pages
 
 import (
-	"slices"
 	"strings"
+
+	"ampwright/model"
 )
 
-// A signal is a panel of hazards under one signal word. WARNING: could result
-// in death or serious injury; CAUTION: in minor or moderate injury (ANSI
-// Z535.4, from memory).
+// A signal is a panel of hazards under one signal word.
 type signal struct{ Word, Class, Text string }
 
-// moderate are the hazards of the plans that are no more than that. Which they
-// are is the builder's own judgement, no published source; what is not listed
-// counts as the worse kind.
-var moderate = []string{"brake dust", "hot surfaces", "lifting", "pinch", "sharp edges", "shock from tester"}
-
-// signals puts hazards under their signal words, the worse first.
-func signals(hazards []string) []signal {
-	var worse, rest []string
-	for _, h := range hazards {
-		if slices.Contains(moderate, h) {
-			rest = append(rest, h)
-		} else {
-			worse = append(worse, h)
-		}
-	}
+// signals puts hazards under their signal words, the worst first. energised says
+// that the machine is.
+func signals(hazards []string, energised bool) []signal {
 	var list []signal
-	if len(worse) > 0 {
-		list = append(list, signal{"WARNING", "warning", strings.Join(worse, ", ")})
-	}
-	if len(rest) > 0 {
-		list = append(list, signal{"CAUTION", "caution", strings.Join(rest, ", ")})
+	for s := model.WillKill; s >= model.DamagesThings; s-- {
+		var these []string
+		for _, h := range hazards {
+			if of, _ := model.SeverityOf(h, energised); of == s {
+				these = append(these, h)
+			}
+		}
+		if len(these) > 0 {
+			list = append(list, signal{s.Word(), strings.ToLower(s.Word()), strings.Join(these, ", ")})
+		}
 	}
 	return list
 }

@@ -40,6 +40,16 @@ func (g *garage) paths() []string {
 	for _, c := range b.Checks {
 		list = append(list, g.at+"/check/"+c.ID)
 	}
+	for _, l := range b.Lists {
+		at := g.at + "/walk/" + l.ID
+		list = append(list, at, at+"/paper")
+		for _, ch := range l.Chunks {
+			list = append(list, at+"/release/"+ch.ID)
+			for _, s := range ch.Steps {
+				list = append(list, at+"/"+s)
+			}
+		}
+	}
 	for _, k := range model.WishKinds() {
 		if k.Name == "start" {
 			list = append(list, "/write/start")
@@ -98,6 +108,7 @@ func lint(t *testing.T, path string, doc *html.Node, keys []string) {
 		}
 	}
 	require.NotContains(t, words, "safe", path)
+	require.NotRegexp(t, `\b(is|are|was|now|proved) dead\b`, words, path)
 	require.Contains(t, words, "licensed people decide", path)
 
 	require.Empty(t, find(doc, "script"), path)

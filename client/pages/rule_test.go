@@ -72,6 +72,8 @@ func TestSome(t *testing.T) {
 }
 
 func TestSignals(t *testing.T) {
-	require.Equal(t, []signal{{"WARNING", "warning", "arc, unheard of"}, {"CAUTION", "caution", "pinch"}}, signals([]string{"arc", "pinch", "unheard of"}))
-	require.Empty(t, signals(nil))
+	require.Equal(t, []signal{{"WARNING", "warning", "arc, unheard of"}, {"CAUTION", "caution", "pinch"}}, signals([]string{"arc", "pinch", "unheard of"}, false))
+	require.Equal(t, []signal{{"DANGER", "danger", "shock >60 V DC"}, {"WARNING", "warning", "arc"}, {"NOTICE", "notice", "damage to parts"}},
+		signals([]string{"damage to parts", "arc", "shock >60 V DC"}, true))
+	require.Empty(t, signals(nil, true))
 }

@@ -48,8 +48,8 @@ func TestConfig(t *testing.T) {
 // Whatever is asked for or typed, a page comes back: none of ours fails.
 func FuzzServe(f *testing.F) {
 	g := heron(f)
-	for _, path := range []string{"", "/", "/task/mot-05", "/check/tap-step", "/logbook", "/write/read", "/write/hours", "/entry/2dd1c73d", "/write/strike"} {
-		f.Add("GET", path, "check=iso-pack&value=3&fit=1&page=2&done=2dd1c73d", "")
+	for _, path := range []string{"", "/", "/task/mot-05", "/check/tap-step", "/logbook", "/write/read", "/write/hours", "/entry/baf054a2", "/write/strike", "/walk/commissioning/dead-at-controller", "/walk/commissioning/release/dead-mechanical"} {
+		f.Add("GET", path, "check=iso-pack&value=3&fit=1&page=2&done=baf054a2", "")
 		f.Add("POST", path, "", "check=tap-step&value=3.7 3,7;x&hours=2h30&changes=none&entry=9104&reason=%00&back=//x")
 	}
 	f.Fuzz(func(t *testing.T, method, path, query, body string) {

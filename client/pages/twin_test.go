@@ -12,7 +12,7 @@ import (
 func TestTwoReadings(t *testing.T) {
 	g := heron(t)
 	for _, tt := range []struct{ wish, field, small, large string }{
-		{"read", "check=front-load-found", "3.412 kg", "3412 kg"},
+		{"read", "check=front-load-found&sure=yes", "3.412 kg", "3412 kg"},
 		{"spec", "name=mass_rider_kg", "3.412 kg", "3412 kg"},
 	} {
 		fixed, err := url.ParseQuery(tt.field)

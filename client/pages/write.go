@@ -10,6 +10,7 @@ import (
 
 	"ampwright/client/words"
 	"ampwright/model"
+	"ampwright/sync/book"
 
 	"github.com/google/uuid"
 )
@@ -86,6 +87,22 @@ func (v *visit) doWish() (Response, error) {
 		return Response{}, err
 	}
 	form := asMeant(v.req.Form)
+	out, errs, err := v.write(k, form)
+	if err != nil {
+		return Response{}, err
+	}
+	if errs != nil {
+		return v.writePage(statusUnprocessable, k, form, errs)
+	}
+	back := v.back(form.Get("back"))
+	if k.Name == "start" {
+		back = v.cfg.Base + "/b/" + out.Build.String() + "/"
+	}
+	return Response{Status: statusSeeOther, Location: withDone(back, out)}, nil
+}
+
+// write does the wish that a form makes; errs is what is wrong with its values.
+func (v *visit) write(k *model.WishKind, form url.Values) (out book.Outcome, errs []*model.FieldError, err error) {
 	w := model.Wish{Name: k.Name, Values: map[string][]string{}}
 	for name, vs := range form {
 		if name != "back" {
@@ -99,19 +116,12 @@ func (v *visit) doWish() (Response, error) {
 	if v.b != nil {
 		build = v.b.ID
 	}
-	out, err := v.cfg.Book.Do(build, w, "")
+	out, err = v.cfg.Book.Do(build, w, "")
 	var wrong *model.WishError
 	if errors.As(err, &wrong) {
-		return v.writePage(statusUnprocessable, k, form, wrong.Fields)
+		return out, wrong.Fields, nil
 	}
-	if err != nil {
-		return Response{}, err
-	}
-	back := v.back(form.Get("back"))
-	if k.Name == "start" {
-		back = v.cfg.Base + "/b/" + out.Build.String() + "/"
-	}
-	return Response{Status: statusSeeOther, Location: withDone(back, out)}, nil
+	return out, nil, err
 }
 
 // digest tells a form sent twice from one that was gone back to and changed:

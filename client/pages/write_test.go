@@ -39,7 +39,7 @@ var wishes = map[string]url.Values{
 	"punch":      {"class": {"B"}, "text": {"lamp rim rusty"}},
 	"concede":    {"check": {"terminal-torque"}, "reason": {"welded, not bolted"}, "second": {"Kim"}},
 	"release":    {"point": {"coupon-passed"}, "witness": {"Kim"}},
-	"strike":     {"entry": {"2dd1c73d"}, "reason": {"entered twice"}},
+	"strike":     {"entry": {"baf054a2"}, "reason": {"entered twice"}},
 	"sequence":   {"before": {"brk-01"}, "after": {"enc-05"}},
 	"add-stage":  {"key": {"seat"}, "title": {"Seat"}},
 	"add-task":   {"stage": {"brk"}, "title": {"Turn the drum"}, "estimate": {"1/2/4"}},
@@ -52,6 +52,7 @@ var wishes = map[string]url.Values{
 	"shared":     {"what": {"second person"}, "days": {"sat sun"}},
 	"for-sale":   {"what": {"engine, complete"}, "low": {"150"}, "high": {"220"}},
 	"instrument": {"name": {"meter 2"}, "accuracy": {"0.5 % + 0.02 V"}},
+	"resume":     {"list": {"commissioning"}},
 	"settle":     {"field": {"task/brk-01/estimate"}, "value": {"1/2/3"}},
 }
 
@@ -69,6 +70,8 @@ func prepare(t *testing.T, g *garage, wish string, values url.Values) {
 		do("order", url.Values{"what": {"paint"}, "amount": {"40"}, "unpaid": {"yes"}})
 	case "part":
 		values.Set("part", g.build().Money.ToBuy[0].ID)
+	case "resume":
+		do("read", url.Values{"check": {"dead-at-controller"}, "value": {"0.4"}, "before": {"12.6"}, "after": {"12.6"}, "by": {"Kim"}})
 	case "settle":
 		writtenApart(t, g)
 	}
@@ -202,7 +205,7 @@ func TestWrongValues(t *testing.T) {
 		{"concede", url.Values{"check": {"iso-pack"}, "reason": {"x"}, "second": {"builder"}}, "second", "a concession is signed by two people"},
 		{"release", url.Values{"point": {"iso-pack"}}, "point", "stays shut: iso-pack is stale"},
 		{"strike", url.Values{"entry": {"zz"}, "reason": {"x"}}, "entry", "want the name of an entry"},
-		{"strike", url.Values{"entry": {"2dd1c73d"}}, "reason", "want the reason"},
+		{"strike", url.Values{"entry": {"baf054a2"}}, "reason", "want the reason"},
 		{"punch", url.Values{"class": {"C"}, "text": {"x"}}, "class", "“C”: want one of A, B"},
 		{"drop", url.Values{"task": {"brk-03"}}, "note", "want the reason why the task is not needed"},
 		{"sequence", url.Values{"before": {"brk-02"}, "after": {"brk-02"}}, "after", "would close a circle"},
@@ -306,7 +309,7 @@ func TestWhatCameOfIt(t *testing.T) {
 	g := heron(t)
 	resp := g.post(g.at+"/write/change", url.Values{"changes": {"motor-leads"}, "back": {g.at + "/"}})
 	require.Contains(t, texts(t, g.page(resp.Location), "[role=status]"), "stale now Motor winding to shell at 250 V DC")
-	resp = g.post(g.at+"/write/read", url.Values{"check": {"motor-iso"}, "value": {"20k"}, "back": {g.at + "/"}})
+	resp = g.post(g.at+"/write/read", url.Values{"check": {"motor-iso"}, "value": {"20k"}, "sure": {"yes"}, "back": {g.at + "/"}})
 	require.Contains(t, texts(t, g.page(resp.Location), "[role=status]"), "raised Motor winding to shell at 250 V DC: 20 kohm, limit ≥ 42.0 kohm")
 }
 

@@ -99,7 +99,9 @@ func Of(c Context, e model.Entry) Said {
 	case *model.Concession:
 		return Said{Kind: "concession", Text: Join(": ", b.Check, b.Reason), Note: before("second name ", b.Second), Check: b.Check}
 	case *model.Release:
-		return Said{Kind: "released", Text: Join("; ", b.Point, before("witness ", b.Witness)), Note: b.Note, Check: b.Point}
+		return Said{Kind: "released", Text: Join("; ", b.Point, before("witness ", b.Witness), before("under ", strings.Join(b.Limits, ", "))), Note: b.Note, Check: b.Point}
+	case *model.Resume:
+		return Said{Kind: "taken up again", Text: Join("; ", b.List, before("from ", b.Check)), Note: again(b.Again), Check: b.Check}
 	case *model.AddStage:
 		return Said{Kind: "stage added", Text: Join(": ", b.Key, b.Title), Also: []string{b.Key}}
 	case *model.AddTask:
@@ -113,6 +115,13 @@ func Of(c Context, e model.Entry) Said {
 		return Said{Kind: "check added", Text: Join(": ", Join(" to ", b.Key, b.Task), b.Title), Task: b.Task, Check: b.Key}
 	}
 	return Said{Kind: e.Kind(), Text: Newer}
+}
+
+func again(all bool) string {
+	if all {
+		return "it and all after it are taken again"
+	}
+	return "it was looked at again"
 }
 
 // Newer is all there is to say of an entry of a kind, or with fields, that this

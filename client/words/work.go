@@ -77,8 +77,8 @@ func (c Context) reading(b *model.Reading) Said {
 	}
 	return Said{
 		Kind: "reading", Note: b.Note, Check: b.Check,
-		Text: Join("; ", Join(": ", b.Check, value), before("typed ", b.Typed), before("with ", b.Instrument), before("witness ", b.Witness),
-			before("limit then ", b.Limit)),
+		Text: Join("; ", Join(": ", b.Check, value), before("typed ", b.Typed), before("with ", b.Instrument), proved(b, c.Style), before("witness ", b.Witness),
+			before("limit then ", b.Limit), before("then ", b.Was)),
 	}
 }
 
@@ -108,6 +108,17 @@ func (c Context) answer(b *model.Reading) string {
 		return strings.Join(points, ", ")
 	}
 	return fmt.Sprintf("%s to %s, %d points", show(low), show(high), len(points))
+}
+
+// proved says what the tester showed on a known source before and after.
+func proved(b *model.Reading, st unit.Style) string {
+	if len(b.Proof) != 2 || b.ProofExp < -100 || b.ProofExp > 100 {
+		return ""
+	}
+	show := func(m int64) string {
+		return unit.FormatDecimal(unit.Decimal{Mantissa: m, Exp: int8(b.ProofExp)}, b.Unit, st)
+	}
+	return "on the known source " + show(b.Proof[0]) + " before, " + show(b.Proof[1]) + " after"
 }
 
 func photo(b *model.Photo) Said {

@@ -19,6 +19,7 @@ var examples = map[string]string{
 	"reopen": `  ampwright reopen pkb-05 --note "sensor 2 reads high"`,
 	"drop":   `  ampwright drop chs-04 --note "the shocks are new"`,
 	"read": `  ampwright read motor-iso 8.2M --instrument "insulation tester"
+  ampwright read dead-at-controller 0.4 --before 12.6 --after 12.6   prove, test, prove
   ampwright read axle-runout-found 0.08
   ampwright read pinch-torque 14.5 15 15.2 14.8          as many as it has points
   ampwright read title-clear yes
@@ -44,6 +45,7 @@ var examples = map[string]string{
 	"punch": `  ampwright punch A insulation to be measured again after the sensor change --task pkb-10
   ampwright punch B "side cover rubs the right shock"`,
 	"concede": `  ampwright concede frame-offset "2 mm, runs true by hand" --second Ina`,
+	"resume":  `  ampwright resume commissioning`,
 	"release": `  ampwright release iso-pack --witness Ina`,
 	"strike":  `  ampwright strike 3fa9c2d1 "booked twice"`,
 	"settle":  `  ampwright settle task/pkb-04/estimate 3/8/14`,
@@ -69,6 +71,7 @@ var examples = map[string]string{
 var also = map[string]string{
 	"hours": "When it began is taken to be so that it ends now, unless --at says otherwise.",
 	"read": "A reading keeps the limit it was taken under. What is out of limits is kept too.\n" +
+		"A value 8 times the expected one or more, or an eighth or less, is read back and\nasked again before it is written; --yes says that the instrument does say so.\n" +
 		"To look at a check: ampwright check CHECK.",
 	"strike": "The entry stays readable, marked as struck out. To write it right at once, use\n--instead with the command that wrote it.",
 }

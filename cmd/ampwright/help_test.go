@@ -34,7 +34,7 @@ func TestHelp(t *testing.T) {
 		require.Equal(t, exitDone, code)
 		require.Empty(t, talk)
 		require.Contains(t, out, c.Example)
-		require.NotRegexp(t, `(?i)\bsafe(ly)?\b`, out, "a promise in the help of %s", c.Name())
+		require.NotRegexp(t, `(?i)\bsafe(ly)?\b|\b(is|are|now) dead\b`, out, "a promise in the help of %s", c.Name())
 	})
 }
 
@@ -59,6 +59,7 @@ var before = map[string][]string{
 	"pay":     {"order", "display", "79", "--unpaid"},
 	"close":   {"raise", "sense leads crossed"},
 	"release": {"read", "iso-pack", "3.1M"},
+	"resume":  {"read", "dead-at-controller", "0.4", "--before", "12.6", "--after", "12.6", "--by", "Kim"},
 }
 
 // The examples in the help run as they stand, on the demo.

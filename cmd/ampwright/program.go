@@ -96,10 +96,10 @@ func (p *program) root() *cobra.Command {
 	for group, commands := range map[string][]*cobra.Command{
 		"look": {
 			p.next(), p.show(), p.may(), p.task(), p.tasks(), p.check(), p.checks(), p.stale(), p.money(), p.parts(), p.orders(),
-			p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(), p.schedule(),
+			p.walk(), p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(), p.schedule(),
 		},
 		"write":  p.writing(),
-		"garage": {p.builds(), p.plans(), p.devices(), p.verify(), p.export(), p.imports(), p.serve(), p.demo(), p.man(), p.version()},
+		"garage": {p.builds(), p.plans(), p.plan(), p.devices(), p.verify(), p.export(), p.imports(), p.serve(), p.demo(), p.man(), p.version()},
 	} {
 		for _, c := range commands {
 			c.GroupID = group

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"strings"
 
 	"ampwright/model"
@@ -153,6 +154,26 @@ func takesRest(f model.WishField) bool {
 	return takesMany(f)
 }
 
+// sure reports whether a value that was read back is meant: --yes says so, or
+// the person at the terminal.
+func (p *program) sure(err error) (bool, error) {
+	var wish *model.WishError
+	if !errors.As(err, &wish) || len(wish.Fields) != 1 || wish.Fields[0].Field != model.Sure {
+		return false, nil
+	}
+	if p.yes {
+		return true, nil
+	}
+	yes, asked := p.ask(oneLine(wish.Fields[0].Want) + ". Does it say so?")
+	switch {
+	case yes:
+		return true, nil
+	case asked:
+		return false, errors.New("nothing was written")
+	}
+	return false, &usageError{lines: []string{oneLine(wish.Fields[0].Want)}, hint: "if the instrument does say so, add --yes", end: "nothing was written"}
+}
+
 // write does the wish and says what came of it.
 func (p *program) write(k *model.WishKind, w model.Wish) error {
 	h, err := p.enter(k.Garage)
@@ -174,6 +195,12 @@ func (p *program) writeIn(h homeWriter, k *model.WishKind, w model.Wish) error {
 		}
 	}
 	out, err := h.Do(build, w, p.by)
+	if sure, asked := p.sure(err); asked != nil {
+		return asked
+	} else if sure {
+		w.Values[model.Sure] = []string{"yes"}
+		out, err = h.Do(build, w, p.by)
+	}
 	if err != nil {
 		return refused(k, err)
 	}

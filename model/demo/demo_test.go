@@ -131,6 +131,7 @@ func TestFindings(t *testing.T) {
 	require.ElementsMatch(t, []row{
 		{model.FindingUnchecked, "terminal-torque", true},
 		{model.FindingEarly, "har-01", true},
+		{model.FindingPastHold, "dye-clean", true},
 		{model.FindingOrdered, "O1", true},
 		{model.FindingOverlap, "pkb-04", true},
 		{model.FindingNoSpare, "self-discharge", true},

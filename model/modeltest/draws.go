@@ -178,7 +178,7 @@ var bodies = []model.Body{
 	&model.Change{}, &model.Purchase{}, &model.Order{}, &model.Arrival{}, &model.Sale{}, &model.Refund{}, &model.Set{},
 	&model.Strike{}, &model.Note{}, &model.Photo{}, &model.Nonconformance{}, &model.Punch{}, &model.Close{},
 	&model.Concession{}, &model.Release{}, &model.Meet{}, &model.AddStage{}, &model.AddTask{}, &model.AddPart{},
-	&model.AddCheck{},
+	&model.AddCheck{}, &model.Resume{},
 }
 
 // fill draws a value for the field of a body.
@@ -200,6 +200,11 @@ func fill(t *rapid.T, v reflect.Value, name string) {
 		*p = rapid.SliceOfN(text, 0, 4).Draw(t, name)
 	case *[]int64:
 		*p = rapid.SliceOfN(rapid.Int64(), 0, 22).Draw(t, name)
+	case *[]model.ID:
+		*p = nil
+		for range rapid.IntRange(1, 3).Draw(t, name) {
+			*p = append(*p, model.ID{0: rapid.Byte().Draw(t, "id"), 15: 1})
+		}
 	case *model.When:
 		*p = model.When{Unix: rapid.Int64().Draw(t, name), Offset: rapid.Int16Range(-1080, 1080).Draw(t, "offset")}
 	case *model.ID:

@@ -56,7 +56,7 @@ func (c *checkEntry) measured() (given []string) {
 	}{
 		{"quantity", c.Quantity != ""}, {"unit", c.Unit != ""},
 		{"min", c.Min != nil}, {"max", c.Max != nil}, {"target", c.Target != nil},
-		{"screen_need", c.ScreenNeed != ""}, {"derive", c.Derive != nil}, {"example", c.Example != nil},
+		{"screen_need", c.ScreenNeed != ""}, {"derive", c.Derive != nil}, {"example", c.Example != nil}, {"proof", c.Proof},
 	} {
 		if f.given {
 			given = append(given, f.name)

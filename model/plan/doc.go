@@ -133,6 +133,8 @@
 //	                          check id, op "spread" (highest less lowest), scale
 //	                          (by which it is multiplied to come out in unit)
 //	example ?        object   pass, fail: readings that pass and fail with the defaults
+//	proof ?          bool     the tester is proved on a known source before and after, and
+//	                          must show there what the limit would not let pass
 //
 // A bound is factor times the value of, plus offset, in the unit of the check:
 //

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"strings"
 
 	"ampwright/model"
 )
@@ -110,6 +111,7 @@ type checkEntry struct {
 	Derive     *deriveEntry    `json:"derive,omitempty"`
 	AppliesIf  string          `json:"applies_if,omitempty"`
 	Example    *exampleEntry   `json:"example,omitempty"`
+	Proof      bool            `json:"proof,omitempty"`
 	Instrument string          `json:"instrument,omitempty"`
 	PPE        string          `json:"ppe,omitempty"`
 	StopIf     string          `json:"stop_if,omitempty"`
@@ -222,6 +224,8 @@ func (c *checkEntry) plan() model.PlanCheck {
 		InvalidatedBy: c.StaleBy, DependsOn: c.DependsOn,
 		ValidDays: c.ValidDays, ValidKm: c.ValidKm, AppliesIf: c.AppliesIf,
 		Instrument: c.Instrument, PPE: c.PPE, StopIf: c.StopIf, OnFail: c.OnFail,
+		// Before the format had the field, plans said it with the instrument.
+		Proof: c.Proof || strings.HasSuffix(c.Instrument, "proved before and after"),
 	}
 	if t := c.Target; t != nil {
 		check.Target, check.TargetIsMax = cmp.Or(t.Min, t.Max).plan(), t.Max != nil

@@ -311,7 +311,7 @@ func TestWish(t *testing.T) {
 		require.Equal(t, "Kim", line.Author)
 	})
 
-	status, got = send(wish("read", values{"check": {"motor-iso"}, "value": {"20k"}}))
+	status, got = send(wish("read", values{"check": {"motor-iso"}, "value": {"20k"}, "sure": {"yes"}}))
 	require.Equal(t, 200, status)
 	require.Equal(t, "out of limits", got["raised"].([]any)[0].(map[string]any)["kind"])
 
@@ -352,7 +352,7 @@ func TestAtOnce(t *testing.T) {
 	for i := range 4 {
 		all.Go(func() {
 			for j := range 5 {
-				for _, path := range []string{"", "logbook", "task/pkb-04", "settings", "write/strike?entry=910402a8"} {
+				for _, path := range []string{"", "logbook", "task/pkb-04", "settings", "write/strike?entry=baf054a2"} {
 					if r := s.do(call{"GET", bench + path, "", "", nil}); r.StatusCode != 200 {
 						t.Errorf("%s: %d", path, r.StatusCode)
 					}

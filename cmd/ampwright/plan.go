@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"ampwright/model/plan"
+
+	"github.com/spf13/cobra"
+)
+
+type planLintJSON struct {
+	Schema  string           `json:"schema"`
+	File    string           `json:"file"`
+	Remarks []planRemarkJSON `json:"remarks"`
+	Mend    int              `json:"mend"` // how many must be mended
+}
+
+type planRemarkJSON struct {
+	Rule  string `json:"rule"`
+	Place string `json:"place"`
+	Text  string `json:"text"`
+	Must  bool   `json:"must"`
+}
+
+func (p *program) plan() *cobra.Command {
+	c := &cobra.Command{
+		Use: "plan", Short: "look at a plan's file, or hold one of your own against the rules",
+		Long: `A plan is a data file that a person can read and edit: spec sheet, tasks, checks
+and checklists. "plan show" writes a built-in one out, to be changed under another
+name; "plan lint" says what is wrong with a file, and what makes its checklists
+hard or dangerous to work by. A plan that builds stand on is never changed: give
+the file a new name or version.`,
+		Example: "  ampwright plan show kart-chain\n  ampwright plan lint my-plan.1.json 2>/dev/null || echo not yet",
+		Args:    exactly(1, "show or lint"),
+		RunE: func(c *cobra.Command, args []string) error {
+			return wrong("ampwright plan --help shows how it is used", "%q is neither show nor lint", args[0])
+		},
+	}
+	c.AddCommand(&cobra.Command{
+		Use: "show PLAN", Short: "the file of a built-in plan", Example: "  ampwright plan show kart-chain > my-kart.1.json",
+		DisableFlagsInUseLine: true, Args: exactly(1, "PLAN"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			data, ok := plan.Source(args[0], 0)
+			if !ok {
+				return wrong("ampwright plans lists them", "%q is not a plan this program has", args[0])
+			}
+			_, err := p.out.Write(data)
+			return err
+		},
+	}, &cobra.Command{
+		Use: "lint FILE", Short: "what is wrong with a plan's file", Example: "  ampwright plan lint my-kart.1.json",
+		Long:                  "Says what is wrong with a plan's file, and what makes its checklists hard or\ndangerous to work by. Exits with 3 when something must be mended.",
+		DisableFlagsInUseLine: true, Args: exactly(1, "FILE"), RunE: func(_ *cobra.Command, args []string) error { return p.planLint(args[0]) },
+	})
+	return c
+}
+
+func (p *program) planLint(file string) error {
+	var data []byte
+	var err error
+	if file == "-" {
+		data, err = io.ReadAll(p.in)
+	} else {
+		data, err = os.ReadFile(file)
+	}
+	if err != nil {
+		return err
+	}
+	remarks, err := plan.Lint(file, data)
+	if err != nil {
+		return &usageError{lines: strings.Split(err.Error(), "\n"), hint: "the format stands in the package comment of model/plan"}
+	}
+	body := planLintJSON{"ampwright/plan-lint/1", file, []planRemarkJSON{}, 0}
+	for _, r := range remarks {
+		body.Remarks = append(body.Remarks, planRemarkJSON(r))
+		if r.Must {
+			body.Mend++
+		}
+	}
+	err = p.answer(body, func(pg *page) {
+		for _, r := range remarks {
+			pg.line("%s", r.String())
+		}
+		pg.line("%s", fmt.Sprintf("%s: %d to mend, %d to look at", file, body.Mend, len(remarks)-body.Mend))
+	})
+	if err == nil && body.Mend > 0 {
+		return errNotMet
+	}
+	return err
+}
