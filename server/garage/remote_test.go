@@ -66,7 +66,7 @@ func TestLocalAndRemoteAgree(t *testing.T) {
 		raised, stale int // by hand, from the demo's end
 		refused       bool
 	}{
-		{"read", map[string][]string{"check": {"motor-iso"}, "value": {"12k"}}, 1, 0, false},
+		{"read", map[string][]string{"check": {"motor-iso"}, "value": {"12k"}, "sure": {"yes"}}, 1, 0, false},
 		{"change", map[string][]string{"changes": {"motor-leads"}}, 0, 1, false},
 		{"note", map[string][]string{"text": {"said by another"}, "by": {"Jo"}}, 0, 0, false},
 		{"hours", map[string][]string{"task": {"nowhere"}, "hours": {"all day"}, "at": {"noon"}}, 0, 0, true},
