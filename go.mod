@@ -3,6 +3,7 @@ module ampwright
 go 1.26.0
 
 require (
+	github.com/andybalholm/brotli v1.3.0
 	github.com/fxamacker/cbor/v2 v2.10.0
 	github.com/google/uuid v1.6.0
 	github.com/rogpeppe/go-internal v1.16.0

@@ -10,19 +10,20 @@ import (
 // A frame is what all pages share: the drawing sheet with its head, the title
 // block along its foot, and what was just written down.
 type frame struct {
-	Title         string // of the window
-	Heading, Sub  string // the build's name, and the rest of its title
-	CSS, Icon     string
-	Theme, Paper  string
-	Home, At      string // paths of the garage and the build
-	Nav           []link
-	Bar           []link // the four in reach of a thumb
-	Done          *flash
-	Block         []cell
-	Notes         []string // what must be known before anything on the page is believed
-	HasActs       bool     // the page's own buttons stand where the bar would be
-	Lists         []datalist
-	Version, Host string
+	Title        string // of the window
+	Heading, Sub string // the build's name, and the rest of its title
+	CSS, Icon    string
+	Theme, Paper string
+	Home, At     string // paths of the garage and the build
+	Nav          []link
+	Bar          []link // the four in reach of a thumb
+	Done         *flash
+	Block        []cell
+	Notes        []string // what must be known before anything on the page is believed
+	HasActs      bool     // the page's own buttons stand where the bar would be
+	Lists        []datalist
+	Version      string
+	Device       string // path of the page about this device
 }
 
 func (f *frame) sheet() *frame { return f }
@@ -47,6 +48,10 @@ func (v *visit) frame(sheet, title string) *frame {
 	f := &frame{
 		Title: title + " - Ampwright", Heading: "Ampwright", CSS: v.cfg.Asset("look.css"), Icon: v.cfg.Asset("icon.svg"),
 		Theme: v.set.Theme, Paper: strings.ToLower(v.set.Paper), Home: v.cfg.Base + "/", At: v.at(), Version: v.cfg.Version,
+		Device: v.cfg.Device,
+	}
+	if v.cfg.Notes != nil {
+		f.Notes = v.cfg.Notes()
 	}
 	if v.b == nil {
 		return f

@@ -64,6 +64,8 @@ type Config struct {
 	Asset   func(name string) string // where look.css and icon.svg are; default /static/ and the name
 	Base    string                   // path before every page, such as "/garage"; no slash at its end
 	Version string                   // of the program
+	Device  string                   // path of a page about this very device, if there is one
+	Notes   func() []string          // what must be known on this device before any page is believed
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its

@@ -1,4 +1,4 @@
-// Package static holds the style sheet, the typefaces and the icon. Every file
+// Package static holds the style sheet, the typefaces and the icons. Every file
 // has an address that changes with its bytes, so that a browser may keep it for
 // ever.
 //
@@ -54,7 +54,7 @@ func Names() []string {
 }
 
 var types = map[string]string{
-	".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".txt": "text/plain; charset=utf-8",
+	".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png", ".txt": "text/plain; charset=utf-8",
 }
 
 // address names every file by its hash. The style sheet comes last, since it

@@ -12,15 +12,25 @@ import (
 	"strings"
 )
 
-// runBench runs the benchmarks and prints their figures as a table in Markdown.
+// runBench runs the benchmarks and prints their figures as a table in Markdown:
+// those of the phone with its first argument "phone", else all others.
 func runBench(ctx context.Context, args []string) error {
-	jobs := []struct {
+	type job struct {
 		where string
 		env   []string
 		args  []string
-	}{
+	}
+	jobs := []job{
 		{"native", nil, []string{"./model", "./model/ahead", "./calc/forecast", "./calc/forecast/spend", "./calc/forecast/day", "./server/bolt", "./client/pages"}},
 		{"wasm in Node.js", []string{"GOOS=js", "GOARCH=wasm"}, []string{"-bench", "Fold/10000$|FoldAndBuild/10000$|Open|Simulate|Look|HoursAndMoney", "./model", "./model/ahead", "./calc/forecast/day"}},
+	}
+	if len(args) > 0 && args[0] == "phone" {
+		if err := runBuild(ctx, nil); err != nil {
+			return err
+		}
+		args = args[1:]
+		jobs = []job{{"phone, in headless Chromium", nil, []string{"-tags", "browser", "-benchtime", "7x", "./client/phone/browser"}}}
+		fmt.Println()
 	}
 	fmt.Printf("%s, %d cores\n\n| where | benchmark | figures |\n|---|---|---|\n", runtime.Version(), runtime.NumCPU())
 	for _, j := range jobs {

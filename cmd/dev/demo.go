@@ -27,6 +27,9 @@ func runDemo(ctx context.Context, args []string) error {
 		return err
 	}
 	defer os.RemoveAll(bin)
+	if err := needPhone(ctx); err != nil {
+		return err
+	}
 	program, err := build(ctx, bin)
 	if err != nil {
 		return err

@@ -2,8 +2,11 @@
 //
 //	go run ./cmd/dev run     make the demo garage and serve it on this machine
 //	go run ./cmd/dev test    everything that must pass
-//	go run ./cmd/dev bench   the benchmark table
+//	go run ./cmd/dev build   the phone's program, which the server embeds
+//	go run ./cmd/dev dist    the program for six systems, with SHA-256 sums
+//	go run ./cmd/dev bench   the benchmark table; bench phone: the phone's
 //	go run ./cmd/dev pages   the pictures of the README, from the demo
+//	go run ./cmd/dev icons   the icons of the phone's home screen
 //	go run ./cmd/dev score   how good the forecast of hours is on a folder of known cases
 //	go run ./cmd/dev fit     fit the forecast's constants to such a folder
 //	go run ./cmd/dev score-schedule   how near the scheduler comes to the best known
@@ -30,10 +33,14 @@ func commands() []command {
 	return []command{
 		{"run", "make the demo garage and serve it on this machine; flags: --garage DIR, --addr ADDRESS", runDemo},
 		{"test", "everything that must pass", runTests},
-		{"bench", "the benchmark table", runBench},
+		{"build", "the phone's program, which the server embeds, and what it weighs", runBuild},
+		{"dist", "the program for six systems into dist/, with SHA-256 sums", runDist},
+		{"bench", "the benchmark table; bench phone: the phone's figures (needs Chromium)", runBench},
 		{"pages", "the pictures of the README, from the demo (needs Chromium)", runPages},
+		{"icons", "the icons of the phone's home screen, drawn anew", runIcons},
 		{"score", "how good the forecast of hours is on a folder of known cases: score DIR", runScore},
 		{"fit", "fit the forecast's constants to such a folder, and cross-validate them: fit DIR", runFit},
+		{"exec", "run a WebAssembly program in Chromium, for go test -exec: exec PROGRAM.wasm ARGUMENTS", runWasm},
 		{"score-schedule", "how far schedules are above the best known on a folder of instances: score-schedule DIR", runScoreSchedule},
 	}
 }

@@ -9,8 +9,10 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"time"
 
+	"ampwright/cmd/dev/chromium"
 	"ampwright/model/demo"
 )
 
@@ -31,15 +33,9 @@ func runPages(ctx context.Context, args []string) error {
 	if len(args) > 0 {
 		out = args[0]
 	}
-	browser := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil {
-			browser = p
-			break
-		}
-	}
-	if browser == "" {
-		return fmt.Errorf("no Chromium on this machine: install it (package chromium) to take pictures")
+	browser, err := chromium.Path()
+	if err != nil {
+		return err
 	}
 	tmp, err := os.MkdirTemp("", "ampwright-pages-")
 	if err != nil {
@@ -85,10 +81,10 @@ func runPages(ctx context.Context, args []string) error {
 		if err != nil {
 			return err
 		}
-		shot := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-			"--disable-background-networking", "--disable-component-update", "--disable-sync", "--hide-scrollbars", "--virtual-time-budget=3000", // the typeface is there by then
+		flags := append(slices.Clone(chromium.Flags), "--virtual-time-budget=3000", // the typeface is there by then
 			"--user-data-dir="+filepath.Join(tmp, "profile"), fmt.Sprintf("--window-size=%d,%d", p.width, p.height),
 			"--screenshot="+file, address+p.path)
+		shot := exec.CommandContext(ctx, browser, flags...)
 		if msg, err := shot.CombinedOutput(); err != nil {
 			return fmt.Errorf("photograph %s: %w\n%s", p.path, err, msg)
 		}

@@ -8,6 +8,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+
+	"ampwright/cmd/dev/chromium"
 )
 
 // runTests runs everything that must pass. What a check needs and the machine
@@ -24,6 +26,7 @@ func runTests(ctx context.Context, args []string) error {
 		{"go test", func() error { return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...) }},
 		{"race detector", func() error { return race(ctx) }},
 		{"wasm", func() error { return wasm(ctx) }},
+		{"phone", func() error { return phone(ctx) }},
 	}
 	for _, s := range steps {
 		fmt.Println("==", s.name)
@@ -33,6 +36,51 @@ func runTests(ctx context.Context, args []string) error {
 	}
 	fmt.Println("== all passed")
 	return nil
+}
+
+// phone runs what needs a browser: the store over its IndexedDB, and the phone's
+// program as a person uses it.
+func phone(ctx context.Context) error {
+	if err := needChromium(ctx); err != nil {
+		fmt.Println("not run:", err)
+		return nil
+	}
+	if err := runBuild(ctx, nil); err != nil {
+		return err
+	}
+	self, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	if err := sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", "test", "-exec", self+" exec", "./client/phone/idb"); err != nil {
+		return err
+	}
+	if err := sh(ctx, nil, "go", "vet", "-tags", "browser", "./client/phone/browser"); err != nil {
+		return err
+	}
+	return sh(ctx, nil, "go", "test", "-tags", "browser", "./client/phone/browser")
+}
+
+// needChromium installs Chromium where it is missing and this may be done
+// without asking: as root, where there is apt-get.
+func needChromium(ctx context.Context) error {
+	_, err := chromium.Path()
+	if err == nil {
+		return nil
+	}
+	apt, aptErr := exec.LookPath("apt-get")
+	if aptErr != nil || os.Geteuid() != 0 {
+		return err
+	}
+	fmt.Println("installing Chromium with apt-get")
+	if err := sh(ctx, nil, apt, "update", "-q"); err != nil {
+		return fmt.Errorf("no Chromium on this machine, and it could not be installed: %w", err)
+	}
+	if err := sh(ctx, []string{"DEBIAN_FRONTEND=noninteractive"}, apt, "install", "-q", "-y", "--no-install-recommends", "chromium"); err != nil {
+		return fmt.Errorf("no Chromium on this machine, and it could not be installed: %w", err)
+	}
+	_, err = chromium.Path()
+	return err
 }
 
 func formatted(ctx context.Context) error {

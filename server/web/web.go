@@ -2,12 +2,14 @@ package web
 
 import (
 	"errors"
+	"io/fs"
 	"net/http"
 	"slices"
 	"strings"
 	"time"
 
 	"ampwright/client/pages"
+	"ampwright/client/phone/bundle"
 	"ampwright/client/static"
 	"ampwright/sync/book"
 )
@@ -18,6 +20,7 @@ type Config struct {
 	Book  *book.Book  // required for the API
 	Hosts []string    // names this server goes by, with their ports: "localhost:8470"; others get 421
 	Token string      // of the API; empty turns the API off
+	Phone fs.FS       // the phone's program as bundle.Load reads it; default what this program was compiled with
 }
 
 const (
@@ -25,9 +28,15 @@ const (
 	maxBook = 64 << 20 // of a logbook that is brought in: some hundred thousand entries
 )
 
-// New returns the handler.
+// New returns the handler. A phone's program that is built by halves is a
+// mistake in building this one: New panics.
 func New(cfg Config) http.Handler {
 	mux := http.NewServeMux()
+	p, err := newPhone(load(cfg.Phone))
+	if err != nil {
+		panic(err)
+	}
+	p.routes(mux)
 	mux.HandleFunc("GET /static/{address}", serveStatic)
 	if cfg.Token != "" {
 		api := api{book: cfg.Book, token: cfg.Token}
@@ -40,6 +49,13 @@ func New(cfg Config) http.Handler {
 	})
 	mux.Handle("/", page{cfg.Site})
 	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(limit(mux))))
+}
+
+func load(dir fs.FS) (*bundle.Bundle, error) {
+	if dir == nil {
+		return bundle.Embedded()
+	}
+	return bundle.Load(dir)
 }
 
 // Server returns a server for h with the timeouts that keep a slow or silent
@@ -70,9 +86,15 @@ func hosts(allowed []string, next http.Handler) http.Handler {
 
 // policy leaves pages nothing but their own style sheet, type, pictures and
 // forms. The parts for scripts are for the phone's program; no page here has one.
+// That program swaps in the pages that its own Go made, so text must become HTML
+// in one place: a Trusted Types policy of the name "ampwright", which the browser
+// lets be made once (W3C, "Trusted Types").
 const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob:; " +
 	"font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; " +
-	"form-action 'self'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+	"form-action 'self'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types ampwright"
+
+// forever is for what has an address that changes with its bytes.
+const forever = "public, max-age=31536000, immutable"
 
 func setHeaders(h http.Header) {
 	h.Set("Content-Security-Policy", policy)
@@ -110,7 +132,7 @@ func serveStatic(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", f.Type)
-	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	w.Header().Set("Cache-Control", forever)
 	w.Write(f.Body)
 }
 

@@ -160,7 +160,7 @@ func TestHeaders(t *testing.T) {
 		h := s.do(c).Header
 		require.Equal(t, "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob:; font-src 'self'; "+
 			"connect-src 'self'; manifest-src 'self'; worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; "+
-			"frame-ancestors 'none'; require-trusted-types-for 'script'", h.Get("Content-Security-Policy"), c.path)
+			"frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types ampwright", h.Get("Content-Security-Policy"), c.path)
 		require.Equal(t, "nosniff", h.Get("X-Content-Type-Options"), c.path)
 		require.Equal(t, "no-referrer", h.Get("Referrer-Policy"), c.path)
 		require.Equal(t, "same-origin", h.Get("Cross-Origin-Opener-Policy"), c.path)

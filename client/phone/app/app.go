@@ -1,0 +1,165 @@
+// Package app is the program on the phone without its browser: what is asked for
+// goes in as an address and a form, the page that answers it comes out. It
+// follows redirects itself, so that the browser swaps in one page a tap.
+package app
+
+import (
+	"fmt"
+	"net/url"
+	"strings"
+
+	"ampwright/client/pages"
+	"ampwright/model"
+	"ampwright/sync/book"
+)
+
+// Base is the path before every page on the phone.
+const Base = "/phone"
+
+// Config is what an App needs. Every field is required but Notice and Version.
+type Config struct {
+	Store   Store
+	Book    book.Config
+	Plans   []*model.Plan
+	Once    func() string            // a new token that nobody can guess
+	Asset   func(name string) string // where look.css and icon.svg are
+	Storage func() Storage           // what the browser says of this page's storage
+	Notice  string                   // what must be said since the last start
+	Version string
+}
+
+// A Storage is what the browser says of this page's storage.
+type Storage struct {
+	Kept       bool  // it has promised not to clear it by itself
+	Used, Room int64 // bytes; 0 where it does not say
+}
+
+// An App answers what is asked for. It is not safe for concurrent use.
+type App struct {
+	cfg     Config
+	book    *shared
+	site    *pages.Site
+	trouble string // why other tabs' entries could not be read
+}
+
+// Open opens the logbook. It must be called within a Hold of the store, since it
+// may write the opening entry.
+func Open(cfg Config) (*App, error) {
+	b, err := book.Open(cfg.Store, cfg.Book)
+	if err != nil {
+		return nil, err
+	}
+	a := &App{cfg: cfg, book: &shared{Book: b, store: cfg.Store}}
+	a.site, err = pages.New(pages.Config{
+		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
+		Device: Base + "/this", Notes: a.notes,
+	})
+	return a, err
+}
+
+// notes are what every page must say on this device.
+func (a *App) notes() []string {
+	var notes []string
+	for _, n := range []string{a.trouble, a.cfg.Notice} {
+		if n != "" {
+			notes = append(notes, n)
+		}
+	}
+	if notes != nil {
+		return notes
+	}
+	entries := 0
+	a.book.Read(func(l *model.Logbook) { entries = l.Len() })
+	if entries > 1 { // more than the device's own first entry
+		return nil
+	}
+	return []string{"Nothing is stored on this device yet. If you have written here before, this page's storage has been emptied, by the browser or by hand: what was not on another device or in a file is gone."}
+}
+
+// An Ask is what a tap or a form asks for.
+type Ask struct {
+	Method string // GET or POST
+	At     string // path, query and fragment
+	Form   string // of a POST, URL-encoded
+}
+
+// An Answer is the page a tap leads to.
+type Answer struct {
+	Status int
+	At     string // where the page is, after redirects
+	Body   string
+	Type   string // media type of Body
+	Fault  string // why nothing was answered: the page that was there stays, with all that is typed in it
+	Broken bool   // the program has stumbled over itself and must be started again
+	Busy   bool   // somebody is amid a card, a check or a form
+}
+
+// Serve answers. It never panics: a panic is a Fault.
+func (a *App) Serve(ask Ask) (answer Answer) {
+	defer func() {
+		if r := recover(); r != nil {
+			answer = Answer{Status: 500, Broken: true, Fault: fmt.Sprintf(
+				"The program stumbled over a fault of its own (%v). What you typed still stands here and is kept. Load the page again; then look in the logbook whether it was written down before you send it again.", r)}
+		}
+	}()
+	a.trouble = ""
+	if _, err := a.book.catchUp(); err != nil {
+		a.trouble = err.Error()
+	}
+	method, at, form := ask.Method, ask.At, ask.Form
+	for range 8 {
+		u, err := url.Parse(at)
+		if err != nil {
+			return Answer{Status: 400, Fault: fmt.Sprintf("%q is no address: %v", at, err)}
+		}
+		req := pages.Request{Method: method, Path: u.Path, Query: u.Query()}
+		if method == "POST" {
+			if req.Form, err = url.ParseQuery(form); err != nil {
+				return Answer{Status: 400, Fault: fmt.Sprintf("the form can't be read: %v", err)}
+			}
+		}
+		resp := a.serve(req)
+		if resp.Status == 303 || resp.Status == 308 && method == "GET" {
+			method, form = "GET", ""
+			if at = resp.Location; !strings.Contains(at, "#") && u.Fragment != "" {
+				at += "#" + u.Fragment
+			}
+			continue
+		}
+		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Busy: busy(u.Path)}
+		if failed := a.book.failed; method == "POST" && failed != nil {
+			answer.Fault = "Nothing was written down: " + failed.Error()
+		}
+		return answer
+	}
+	return Answer{Status: 500, Fault: fmt.Sprintf("%s leads round and round", ask.At)}
+}
+
+func (a *App) serve(req pages.Request) pages.Response {
+	a.book.failed = nil
+	if rest, ok := strings.CutPrefix(req.Path, Base+"/this"); ok && (rest == "" || rest == "/lines") {
+		return a.this(req, rest)
+	}
+	return a.site.Serve(req)
+}
+
+// busy reports whether a page is one on which somebody is amid a job: nothing
+// is changed under his hands there.
+func busy(path string) bool {
+	for _, part := range []string{"/task/", "/check/", "/write/"} {
+		if strings.Contains(path, part) {
+			return true
+		}
+	}
+	return false
+}
+
+// CatchUp folds in what other tabs have written and reports whether there was
+// anything.
+func (a *App) CatchUp() (bool, error) {
+	n, err := a.book.catchUp()
+	return n > 0, err
+}
+
+// Close closes the store.
+func (a *App) Close() error { return a.book.Close() }

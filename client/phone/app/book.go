@@ -1,0 +1,79 @@
+package app
+
+import (
+	"errors"
+
+	"ampwright/model"
+	"ampwright/sync/book"
+	"ampwright/sync/keep"
+
+	"github.com/google/uuid"
+)
+
+// A Store is a log that several tabs share, see ampwright/client/phone/idb.
+type Store interface {
+	keep.Log
+
+	// Hold calls f while no other tab is in a Hold.
+	Hold(f func() error) error
+
+	// News returns the runs that other tabs have written since the last call.
+	// They may hold entries that were there before.
+	News() ([][]byte, error)
+}
+
+// A shared is a book of which every tab has one, over one store.
+type shared struct {
+	*book.Book
+	store  Store
+	failed error // of the last Do, if it was not the person's fault
+}
+
+// Do writes down what is wished when it is this tab's turn, on all that the
+// others wrote before.
+func (s *shared) Do(build uuid.UUID, w model.Wish, person string) (out book.Outcome, err error) {
+	err = s.store.Hold(func() error {
+		if _, err := s.catchUp(); err != nil {
+			return err
+		}
+		out, err = s.Book.Do(build, w, person)
+		return err
+	})
+	s.failed = nil
+	if err != nil && !errors.As(err, new(*model.WishError)) && !errors.Is(err, model.ErrNoBuild) {
+		s.failed = err
+	}
+	return out, err
+}
+
+// add stores entries of other replicas when it is this tab's turn.
+func (s *shared) add(raws [][]byte) (n int, err error) {
+	err = s.store.Hold(func() error {
+		if _, err := s.catchUp(); err != nil {
+			return err
+		}
+		n, err = s.Book.Add(raws)
+		return err
+	})
+	return n, err
+}
+
+// catchUp folds in what other tabs have written, and returns how many entries
+// that was.
+func (s *shared) catchUp() (int, error) {
+	runs, err := s.store.News()
+	if err != nil || len(runs) == 0 {
+		return 0, err
+	}
+	var raws [][]byte
+	for _, run := range runs {
+		err := model.UnpackRun(run, func(raw string, _ model.ID) error {
+			raws = append(raws, []byte(raw))
+			return nil
+		})
+		if err != nil {
+			return 0, err
+		}
+	}
+	return s.Book.Add(raws)
+}

@@ -1,0 +1,254 @@
+// The page's part of the program on the phone. It hands taps and forms to the Go
+// program in a worker and swaps in the pages that come back. It knows no rule of
+// the domain and makes no HTML of its own.
+"use strict";
+
+(() => {
+	const at = document.currentScript.dataset; // where the worker, the wasm, sw.js, look.css and icon.svg are
+	const base = "/phone/";
+	const said = document.getElementById("said"); // read out by a screen reader
+	const notice = document.getElementById("notice"); // what went wrong
+	const offer = document.getElementById("offer"); // of a new version
+	const kept = new Set([said, notice, offer]);
+
+	// The one place where text becomes HTML or the address of a script. The HTML is
+	// what Go's html/template made, which escapes all that people typed.
+	const make = {
+		createHTML: (html) => html,
+		createScriptURL: (address) => {
+			if (address !== at.worker && address !== at.sw) throw new TypeError(address + " is no script of this program");
+			return address;
+		},
+	};
+	const trusted = globalThis.trustedTypes?.createPolicy("ampwright", make) ?? make;
+
+	// Asking.
+
+	const worker = new Worker(trusted.createScriptURL(at.worker));
+	const waiting = new Map();
+	let last = 0, broken = null;
+
+	function ask(method, address, form) {
+		if (broken) return Promise.resolve(broken);
+		return new Promise((resolve) => {
+			waiting.set(++last, resolve);
+			worker.postMessage({ id: last, method, at: address, form });
+		});
+	}
+
+	function stumble(answer) {
+		broken = answer;
+		worker.terminate();
+		for (const resolve of waiting.values()) resolve(answer);
+		waiting.clear();
+		tell(answer);
+	}
+
+	worker.onerror = (e) => stumble({ broken: true, fault: "The program does not start: " + (e.message ?? "its worker does not load") });
+	worker.onmessage = ({ data }) => {
+		if (data.broken) return stumble(data);
+		if (data.ready) return go(location.pathname + location.search + location.hash, "load");
+		if (data.news) return hear();
+		waiting.get(data.id)?.(data);
+		waiting.delete(data.id);
+	};
+	worker.postMessage({ wasm: new URL(at.wasm, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
+
+	// tell says why nothing came of a tap. The page that was there stays.
+	function tell(answer) {
+		notice.replaceChildren(Object.assign(document.createElement("p"), { textContent: answer.fault }));
+		if (answer.broken) {
+			const again = document.createElement("button");
+			again.className = "btn";
+			again.textContent = "load the page again";
+			again.onclick = () => location.reload();
+			notice.append(again);
+		}
+		notice.hidden = false;
+		notice.focus();
+	}
+
+	// Showing. how is "load", "push" or "back".
+
+	history.scrollRestoration = "manual";
+	const places = JSON.parse(sessionStorage.getItem("places") ?? "{}"); // by entry of the history: how far it was scrolled
+	let here = history.state?.id, shown = null, busy = false, stale = false, dirty = false, turn = 0;
+
+	function remember(address, how) {
+		if (how === "push" && address !== location.pathname + location.search + location.hash) {
+			here = crypto.randomUUID();
+			history.pushState({ id: here }, "", address);
+			return;
+		}
+		here = history.state?.id ?? crypto.randomUUID();
+		history.replaceState({ id: here }, "", how === "back" ? undefined : address);
+	}
+
+	function show(answer, how) {
+		const page = new DOMParser().parseFromString(trusted.createHTML(answer.body), "text/html");
+		const place = how === "push" ? undefined : places[history.state?.id];
+		remember(answer.at, how);
+		document.title = page.title;
+		for (const name of ["data-theme", "data-paper", "lang"]) {
+			document.documentElement.setAttribute(name, page.documentElement.getAttribute(name) ?? "");
+		}
+		document.body.className = page.body.className;
+		for (const node of [...document.body.childNodes]) if (!kept.has(node)) node.remove();
+		document.body.append(...page.body.childNodes);
+		performance.mark("shown");
+		notice.hidden = true;
+		shown = location.pathname + location.search;
+		busy = answer.busy;
+		dirty = stale = false;
+		if (how !== "push") refill();
+		if (answer.status === 422) document.querySelectorAll("main form").forEach(keep);
+		focus(place);
+		said.textContent = document.querySelector("main .done")?.innerText.trim() || document.title;
+		offerNew();
+	}
+
+	// focus leads to what is wrong, else to the part that the address names, else to the heading.
+	function focus(place) {
+		const named = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+		const wrong = document.querySelector("main .faults, main [aria-invalid=true], main .wrong :is(input, textarea, select)");
+		const target = wrong || named || document.querySelector("main h1") || document.querySelector("main");
+		if (!target) return;
+		if (!target.matches("input, textarea, select, a, button")) target.tabIndex = -1;
+		target.focus({ preventScroll: true });
+		if (place !== undefined) scrollTo(0, place);
+		else if (wrong || named) target.scrollIntoView({ block: wrong ? "center" : "start" });
+		else scrollTo(0, 0);
+	}
+
+	async function go(address, how) {
+		const mine = ++turn;
+		const answer = await ask("GET", address);
+		if (mine !== turn) return; // another tap was later
+		if (answer.fault) return tell(answer);
+		show(answer, how);
+	}
+
+	// hear: another tab has written. The page is asked for again unless somebody types.
+	function hear() {
+		stale = true;
+		if (document.visibilityState === "visible" && !dirty && !document.activeElement?.matches("input, textarea, select")) go(shown + location.hash, "back");
+	}
+
+	addEventListener("visibilitychange", () => {
+		if (document.visibilityState === "visible" && stale) hear();
+		if (document.visibilityState === "visible") registration?.update().catch(() => {}); // no network, no new version
+	});
+	addEventListener("scroll", () => { places[here] = scrollY; }, { passive: true });
+	addEventListener("pagehide", () => sessionStorage.setItem("places", JSON.stringify(places)));
+	addEventListener("popstate", () => {
+		if (location.pathname + location.search === shown) { // a part of the same page
+			here = history.state?.id ?? here;
+			if (places[here] !== undefined) scrollTo(0, places[here]);
+			return;
+		}
+		go(location.pathname + location.search + location.hash, "back");
+	});
+
+	// Taps.
+
+	const ours = (url) => url.origin === location.origin && (url.pathname + "/").startsWith(base);
+
+	addEventListener("click", (e) => {
+		const link = e.target.closest?.("a[href]");
+		if (!link || e.defaultPrevented || e.button !== 0 || e.ctrlKey || e.metaKey || e.shiftKey || e.altKey || link.target) return;
+		const url = new URL(link.getAttribute("href"), location.href);
+		if (!ours(url)) return;
+		const address = url.pathname + url.search;
+		if (url.hash && address === location.pathname + location.search) return; // the browser goes there by itself
+		e.preventDefault();
+		if (link.hasAttribute("download")) return save(address, link.getAttribute("download"));
+		go(address + url.hash, "push");
+	});
+
+	async function save(address, name) {
+		const answer = await ask("GET", address);
+		if (answer.fault) return tell(answer);
+		const link = document.createElement("a");
+		link.href = URL.createObjectURL(new Blob([answer.body], { type: answer.type }));
+		link.download = name;
+		link.click();
+		setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+	}
+
+	// Forms. Controls may be named "action" or "method": attributes only.
+
+	const posts = (form) => form.getAttribute("method")?.toLowerCase() === "post";
+
+	addEventListener("submit", async (e) => {
+		const form = e.target;
+		const url = new URL(form.getAttribute("action") ?? "", location.href);
+		if (!ours(url)) return;
+		e.preventDefault();
+		if (form.dataset.sent) return; // a second tap on the same button
+		form.dataset.sent = "yes";
+		try {
+			const fields = new URLSearchParams();
+			for (const [name, value] of new FormData(form, e.submitter)) fields.append(name, typeof value === "string" ? value : await value.text());
+			if ("persist" in form.dataset) fields.set("persist", (await navigator.storage?.persist?.()) ? "yes" : "no");
+			if (!posts(form)) return await go(url.pathname + "?" + fields + url.hash, "push");
+			turn++;
+			const answer = await ask("POST", url.pathname + url.search, fields.toString());
+			if (answer.fault) return tell(answer);
+			if (answer.status < 400) sessionStorage.removeItem(keyOf(form));
+			show(answer, "push");
+		} finally {
+			delete form.dataset.sent;
+		}
+	});
+
+	// What is typed is kept until it is sent, so that it comes back after a reload.
+
+	const keyOf = (form) => "typed " + location.pathname + " " + form.id + " " + form.getAttribute("action");
+	const controls = (form) => [...form.elements].filter((c) => c.name && c.type !== "file" && !["once", "back"].includes(c.name));
+	const ticked = (c) => c.type === "radio" || c.type === "checkbox";
+
+	function keep(form) {
+		if (posts(form)) sessionStorage.setItem(keyOf(form), JSON.stringify(controls(form).map((c) => [c.name, c.value, c.checked])));
+	}
+
+	function refill() {
+		for (const form of document.querySelectorAll("main form")) {
+			const typed = posts(form) && JSON.parse(sessionStorage.getItem(keyOf(form)));
+			if (!typed) continue;
+			for (const c of controls(form)) {
+				const was = c.type !== "hidden" && typed.find(([name, value]) => name === c.name && (!ticked(c) || value === c.value));
+				if (was) [c.value, c.checked] = [was[1], was[2]];
+			}
+			dirty = true;
+		}
+	}
+
+	addEventListener("input", (e) => {
+		if (!e.target.form) return;
+		dirty = true;
+		keep(e.target.form);
+	});
+
+	// A new version of the program is taken over when somebody says so, and is not
+	// offered amid a card, a check or a form.
+
+	let registration, taken = false;
+
+	function offerNew() {
+		offer.hidden = busy || !registration?.waiting || !navigator.serviceWorker.controller;
+	}
+
+	offer.querySelector("button").onclick = () => {
+		taken = true;
+		registration.waiting.postMessage("take over");
+	};
+
+	if (navigator.serviceWorker) {
+		navigator.serviceWorker.addEventListener("controllerchange", () => { if (taken) location.reload(); });
+		navigator.serviceWorker.register(trusted.createScriptURL(at.sw)).then((r) => {
+			registration = r;
+			offerNew();
+			r.addEventListener("updatefound", () => r.installing?.addEventListener("statechange", offerNew));
+		}).catch((e) => console.warn("this page will not open without the laptop: " + e)); // no https, or no room
+	}
+})();

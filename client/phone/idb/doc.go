@@ -1,0 +1,26 @@
+// Package idb keeps the logbook in a browser's IndexedDB, for the phone.
+//
+// # The databases
+//
+// Database NAME, version 1, has one object store, "runs", whose keys count up
+// and are never given twice. A record is one array of bytes: a [keep.Key], 40
+// bytes, then a run (see [model.PackRun]). An append adds a record for each chain
+// it touches. When some dozens have gathered, one transaction puts fewer, longer
+// ones in their place. So the highest key says whether another tab has written:
+// it can't have done so without raising it.
+//
+// Database NAME-device, version 1, has one object store, "device", with one
+// record under the key "this": who this copy of the logbook is, in JSON, with the
+// fields of the laptop's device.json. It is a database of its own so that the one
+// can be lost without the other, and never leaves the phone.
+//
+// # Durability and tabs
+//
+// All writing is asked for with durability "strict", and is done when the
+// transaction's "complete" event has come. A transaction that writes first looks
+// whether the highest key is the one this tab knows; if not it writes nothing,
+// reads what is new and starts again. So no tab writes on what it has not read.
+// Numbers are given to entries before that, by the pen of the book: whoever
+// does so must have the logbook to himself, see [Store.Hold]. Other tabs hear of
+// it on a BroadcastChannel.
+package idb

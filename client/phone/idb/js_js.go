@@ -1,0 +1,96 @@
+package idb
+
+import (
+	"errors"
+	"fmt"
+	"syscall/js"
+)
+
+// An Error is what the browser said of a request.
+type Error struct {
+	Doing string // "write to the logbook"
+	Name  string // of the DOMException
+	Text  string
+}
+
+func (e *Error) Error() string {
+	switch e.Name {
+	case "QuotaExceededError":
+		return e.Doing + ": the browser gives this page no more room, nothing was written: free some of the phone's storage, then send it again"
+	case "":
+		return e.Doing + ": the browser broke it off and does not say why, nothing was written: send it again"
+	}
+	return fmt.Sprintf("%s: %s: %s", e.Doing, e.Name, e.Text)
+}
+
+// dead reports whether err may be cured by opening the database again: the
+// browser has closed the connection, which it may do at any time.
+func dead(err error) bool {
+	var e *Error
+	return errors.As(err, &e) && (e.Name == "" || e.Name == "InvalidStateError" || e.Name == "AbortError" || e.Name == "UnknownError")
+}
+
+// errorOf makes an error of an exception or null.
+func errorOf(doing string, exception js.Value) *Error {
+	if !exception.Truthy() {
+		return &Error{Doing: doing}
+	}
+	return &Error{Doing: doing, Name: exception.Get("name").String(), Text: exception.Get("message").String()}
+}
+
+// try calls f and returns what JavaScript throws in it as an error.
+func try(doing string, f func()) (err error) {
+	defer func() {
+		switch r := recover().(type) {
+		case nil:
+		case js.Error:
+			err = errorOf(doing, r.Value)
+		default:
+			panic(r)
+		}
+	}()
+	f()
+	return nil
+}
+
+// first waits for the first of some events and returns its name.
+func first(target js.Value, events ...string) func() string {
+	name := make(chan string, len(events))
+	heard := js.FuncOf(func(_ js.Value, args []js.Value) any {
+		name <- args[0].Get("type").String()
+		return nil
+	})
+	for _, e := range events {
+		target.Call("addEventListener", e, heard, map[string]any{"once": true})
+	}
+	return func() string {
+		got := <-name
+		for _, e := range events {
+			target.Call("removeEventListener", e, heard)
+		}
+		heard.Release()
+		return got
+	}
+}
+
+// bytesOf copies a Uint8Array.
+func bytesOf(array js.Value) []byte {
+	b := make([]byte, array.Get("length").Int())
+	js.CopyBytesToGo(b, array)
+	return b
+}
+
+// arrayOf makes a Uint8Array.
+func arrayOf(parts ...[]byte) js.Value {
+	n := 0
+	for _, p := range parts {
+		n += len(p)
+	}
+	array := js.Global().Get("Uint8Array").New(n)
+	at := 0
+	for _, p := range parts {
+		js.CopyBytesToJS(array.Call("subarray", at), p)
+		at += len(p)
+	}
+	return array
+}

@@ -1,0 +1,17 @@
+// The worker in which the Go program runs. wasm_exec.js, which comes with Go,
+// stands before this in the same file. The first message says where things are;
+// from then on Go hears the messages itself.
+"use strict";
+
+onmessage = async ({ data }) => {
+	onmessage = null;
+	try {
+		self.settings = data;
+		const go = new Go();
+		const { instance } = await WebAssembly.instantiateStreaming(fetch(data.wasm), go.importObject);
+		await go.run(instance);
+		postMessage({ broken: true, fault: "The program has ended by a fault of its own. What you typed still stands here and is kept." });
+	} catch (e) {
+		postMessage({ broken: true, fault: "The program does not start: " + e });
+	}
+};
