@@ -17,6 +17,7 @@ const (
 	exactWithin = 0.02        // an estimate met this closely was met exactly: such hours are rounded
 	exactMean   = 0.5         // the share of exact hits before any is known,
 	exactN      = 4.0         // held as strongly as this many tasks hold it; so is each past build's, of both
+	exactMiddle = 0.4         // Evidence counts the share from here
 
 	// A person's low and high are read as the 10 % and 90 % points (common
 	// practice, no published source); rangeN of them count as much as scatterMean
@@ -36,6 +37,8 @@ type Evidence struct {
 	Exact       float64 // share of estimates met exactly, less 0.4
 	Started     float64 // share of Open in tasks begun, 0 to 1
 	Unestimated float64 // share of Open in tasks nobody estimated, 0 to 1
+	Planned     float64 // hours the open tasks take if each meets its estimate
+	Copied      float64 // probability that each does, for hours are copied from estimates; 0 where one has no single figure, or has used it up
 }
 
 // Read gathers the evidence. The order of tasks does not matter.

@@ -33,8 +33,8 @@ func ExampleRest() {
 	fmt.Printf("the first open task has %.0f %% of the spread; what widens most: %s\n",
 		100*left.Tasks[0].Spread, left.Basis.Reasons.Widest())
 	// Output:
-	// 8 in 10: between 7 and 24 hours
-	// on average 15.0: listed 11.5, not thought of yet 1.9, to be done again 1.6
+	// 8 in 10: between 8 and 25 hours
+	// on average 15.9: listed 12.2, not thought of yet 2.0, to be done again 1.7
 	// 5 finished tasks took 14.5 hours, estimated 11.9; their pace counts for 21 %
 	// the first open task has 48 % of the spread; what widens most: few
 }

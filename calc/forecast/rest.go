@@ -43,8 +43,9 @@ type TaskLeft struct {
 // the rework. New tasks and rework are taken to come as long as there is work on
 // the list, so much for an hour finished: with no open task picked all is
 // exactly 0. Unlike [Hours], Rest counts hours logged on an open task as those of
-// a task in hand, and lets builds differ more than office work does. Like it, it
-// is a closed form. The error names the task whose figures cannot be used.
+// a task in hand, and lets builds differ more than office work does. Hours are
+// taken to be worked, never copied from the estimates, for rework and tasks found on
+// the way are not in these. Like it, it is a closed form. The error names the task whose figures cannot be used.
 func Rest(b Build, ask func(task int) bool) (Remaining, error) {
 	s, err := look(b, ask, atWork)
 	if err != nil {
@@ -66,7 +67,7 @@ type habits struct{ pace, growth, rework Learnt }
 func (s *survey) split(left *Remaining, h habits, tasks []Work) Reasons {
 	c := Fitted()
 	c.Spread[4] = startedAtWork
-	office := s.Evidence.Hours(c)
+	office := s.worked(c)
 	listed := office.variance() + h.pace.variance
 	mean := float64(office.P50 * exact.Exp(listed/2))
 	own := min(s.scatters(tasks), listed) // part of the variance that single tasks have for themselves

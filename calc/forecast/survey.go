@@ -71,6 +71,7 @@ func look(b Build, ask func(int) bool, rule begun) (survey, error) {
 // ahead looks at the open tasks, where open is what each still takes.
 func (s *survey) ahead(tasks []Work, order []int, open []float64, ask func(int) bool) {
 	var squares, started, blind float64
+	copied := true
 	for _, i := range order {
 		t := &tasks[i]
 		if t.Done || ask != nil && !ask(i) {
@@ -83,12 +84,20 @@ func (s *survey) ahead(tasks []Work, order []int, open []float64, ask func(int) 
 		if t.estimate() == 0 {
 			blind += g
 		}
+		if planned := t.estimate() - t.logged(); planned > 0 && t.Low == t.High {
+			s.Planned += planned
+		} else {
+			copied = false
+		}
 		s.Open += g
 		squares += float64(g * g)
 		s.open = append(s.open, TaskLeft{Task: i, Hours: g})
 	}
 	s.Crowd = exact.Log(float64(s.Open*s.Open) / squares / 8)
 	s.Started, s.Unestimated = started/s.Open, blind/s.Open
+	if copied {
+		s.Copied = copying(s.exact, s.tasks, len(s.open))
+	}
 }
 
 // behind looks at the finished tasks, of this build and of those before. Scatter
@@ -108,7 +117,7 @@ func (s *survey) behind(tasks []Work, order []int) {
 		}
 	}
 	s.Scatter = exact.Log((before + s.deviations) / (held + max(s.tasks-1, 0)) / 0.4)
-	s.Exact = (hits+s.exact)/(heldHits+s.tasks) - 0.4
+	s.Exact = (hits+s.exact)/(heldHits+s.tasks) - exactMiddle
 }
 
 // scatterBefore is the scatter to expect before any task is finished: the usual

@@ -30,7 +30,7 @@ type sample struct {
 	evidence forecast.Evidence
 	source   string // project the case comes from
 	fold     int
-	weight   float64
+	weight   float64 // the less, the more likely the hours are copied: then the constants do not matter
 }
 
 // runFit fits the constants of the forecast to the cases of a folder, prints
@@ -96,7 +96,7 @@ func readSamples(dir string) ([]sample, error) {
 		if s.evidence, err = forecast.Read(k.tasks); err != nil {
 			return nil, fmt.Errorf("case %s: %w", k.id, err)
 		}
-		s.weight = math.Pow(float64(count[k.dataset]), fitSize-1) / total
+		s.weight = math.Pow(float64(count[k.dataset]), fitSize-1) / total * (1 - s.evidence.Copied)
 		if k.checkpoint == 0 {
 			s.weight *= fitCold
 		}
@@ -180,8 +180,11 @@ func fitTo(samples []sample) forecast.Constants {
 	}
 	for j := range dev {
 		dev[j] = math.Sqrt(dev[j])
-		if j == 0 || j == shifts { // the constant term
-			mean[j], dev[j] = 0, 1
+		if j == 0 || j == shifts { // the terms held back by no ridge
+			dev[j] = 1
+		}
+		if j <= shifts { // a shift has no constant that would take up the mean
+			mean[j] = 0
 		}
 		for i := range terms {
 			terms[i][j] = (terms[i][j] - mean[j]) / dev[j]
@@ -217,7 +220,6 @@ func fitTo(samples []sample) forecast.Constants {
 	var out forecast.Constants
 	for j := range shifts {
 		out.Shift[j] = average[j] / dev[j]
-		out.Shift[0] -= average[j] * mean[j] / dev[j]
 	}
 	for j := range spreads {
 		out.Spread[j] = average[shifts+j] / dev[shifts+j]
