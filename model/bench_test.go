@@ -90,6 +90,43 @@ func BenchmarkFoldAndBuild(b *testing.B) {
 	}
 }
 
+// BenchmarkDigest measures what two devices pay to see that they agree, of n
+// entries; and closed, once more after every entry, where a device was struck
+// off.
+func BenchmarkDigest(b *testing.B) {
+	for _, name := range []string{"open", "closed"} {
+		b.Run(name, func(b *testing.B) {
+			raws := modeltest.Garage(100_000, 1)
+			l := model.NewLogbook()
+			for _, run := range runs(b, raws) {
+				if err := l.AddRun(run); err != nil {
+					b.Fatal(err)
+				}
+			}
+			first, _ := model.Decode(raws[0])
+			pen := model.Pen{Replica: uuid.UUID{15: 1}}
+			write := func(body model.Body) {
+				made, err := pen.Write([]model.Draft{{Body: body}}, first.Stamp)
+				if err == nil {
+					_, err = l.Add(made[0])
+				}
+				if err != nil {
+					b.Fatal(err)
+				}
+			}
+			if name == "closed" {
+				write(&model.ReplicaClose{Replica: first.Replica, Upto: first.ID})
+			}
+			for b.Loop() {
+				if name == "closed" {
+					write(&model.Note{Text: "x"})
+				}
+				l.Digest()
+			}
+		})
+	}
+}
+
 // BenchmarkDecode measures the codec alone on whole entries.
 func BenchmarkDecode(b *testing.B) {
 	raws := modeltest.Garage(1000, 1)

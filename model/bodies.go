@@ -291,6 +291,22 @@ type AddCheck struct {
 	Instrument, Basis string
 }
 
+// ReplicaClose closes a replica: of its entries only Upto and those that lead to
+// it count from now on; see held.go.
+type ReplicaClose struct {
+	At      When
+	Replica uuid.UUID
+	Upto    ID // zero: none of its entries counts
+	Reason  string
+}
+
+// ReplicaAdmit lets single entries in that a close holds.
+type ReplicaAdmit struct {
+	At      When
+	Entries []ID
+	Reason  string
+}
+
 func (*Replica) Kind() string        { return "replica" }
 func (*BuildStart) Kind() string     { return "build" }
 func (*Work) Kind() string           { return "work" }
@@ -318,6 +334,8 @@ func (*AddTask) Kind() string        { return "add-task" }
 func (*AddPart) Kind() string        { return "add-part" }
 func (*AddCheck) Kind() string       { return "add-check" }
 func (*Resume) Kind() string         { return "resume" }
+func (*ReplicaClose) Kind() string   { return "replica.close" }
+func (*ReplicaAdmit) Kind() string   { return "replica.admit" }
 
 // A kind is the small number by which the fold knows a kind in memory. It
 // never leaves the program.
@@ -352,6 +370,10 @@ const (
 	kindAddPart
 	kindAddCheck
 	kindResume
+	kindReplicaClose
+	kindReplicaAdmit
+
+	kindCount
 )
 
 // kindOf returns the number of a kind; unknown kinds are kindUnknown.
@@ -411,6 +433,10 @@ func kindOf(name string) kind {
 		return kindAddCheck
 	case "resume":
 		return kindResume
+	case "replica.close":
+		return kindReplicaClose
+	case "replica.admit":
+		return kindReplicaAdmit
 	}
 	return kindUnknown
 }
@@ -472,6 +498,10 @@ func newBody(name string) Body {
 		return new(AddCheck)
 	case kindResume:
 		return new(Resume)
+	case kindReplicaClose:
+		return new(ReplicaClose)
+	case kindReplicaAdmit:
+		return new(ReplicaAdmit)
 	}
 	return nil
 }
@@ -730,4 +760,17 @@ func (b *AddCheck) fields(c *codec) {
 	c.Texts(11, &b.InvalidatedBy)
 	c.Text(12, &b.Instrument)
 	c.Text(13, &b.Basis)
+}
+
+func (b *ReplicaClose) fields(c *codec) {
+	c.when(1, &b.At)
+	c.replicaID(3, &b.Replica)
+	c.entryID(4, &b.Upto)
+	c.Text(5, &b.Reason)
+}
+
+func (b *ReplicaAdmit) fields(c *codec) {
+	c.when(1, &b.At)
+	c.ids(3, &b.Entries)
+	c.Text(4, &b.Reason)
 }

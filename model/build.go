@@ -73,17 +73,6 @@ type Stage struct {
 	Tasks     []*Task
 }
 
-// A Device is a replica and when it was last heard of.
-type Device struct {
-	Replica uuid.UUID
-	Name    string
-	Person  string
-	Entries int
-	Last    Stamp
-	Met     When          // last meeting on record
-	Offset  time.Duration // its clock minus the other's at that meeting
-}
-
 // Settings are the garage's choices.
 type Settings struct {
 	Comma bool   // decimal mark
@@ -125,6 +114,7 @@ var ErrNoBuild = errors.New("no such build in this logbook")
 
 // BuildIDs returns the builds in the order they were started.
 func (l *Logbook) BuildIDs() []uuid.UUID {
+	l.settle()
 	type start struct {
 		id uuid.UUID
 		n  uint32
@@ -135,7 +125,7 @@ func (l *Logbook) BuildIDs() []uuid.UUID {
 			continue
 		}
 		for _, n := range l.builds[i].items {
-			if l.items[n].kind == kindBuildStart {
+			if l.items[n].kind == kindBuildStart && l.items[n].state&held == 0 {
 				starts = append(starts, start{l.builds[i].id, n})
 				break
 			}
@@ -187,7 +177,7 @@ type ledger struct {
 
 func (l *Logbook) ledger(b uint16) *ledger {
 	var g ledger
-	var count [kindResume + 1]int
+	var count [kindCount]int
 	for _, n := range l.builds[b].items {
 		count[l.items[n].kind]++
 	}
@@ -197,7 +187,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	r := &collector{log: l}
 	for _, n := range l.builds[b].items {
 		it := &l.items[n]
-		if it.kind == kindSet { // replaced writings are the field's history
+		if it.kind == kindSet && it.state&held == 0 { // replaced writings are the field's history
 			g.sets = append(g.sets, n)
 			continue
 		}
@@ -394,37 +384,6 @@ func settings(rs registers) Settings {
 
 		Currency: rs.text("garage", "", "currency", ""),
 	}
-}
-
-func (l *Logbook) devices(g *garage) []Device {
-	devices := make([]Device, 0, len(l.replicas))
-	at := map[uuid.UUID]int{}
-	for i := range l.replicas {
-		r := &l.replicas[i]
-		d := Device{Replica: r.id, Entries: r.count, Name: r.id.String()[:8]}
-		if info, ok := g.replicas[r.id]; ok {
-			d.Name, d.Person = info.body.Device, info.body.Person
-		}
-		at[r.id] = i
-		devices = append(devices, d)
-	}
-	for i := range l.items {
-		it := &l.items[i]
-		d := &devices[it.rep]
-		d.Last = max(d.Last, it.stamp)
-		if it.kind == kindMeet && it.state&standing == 0 {
-			if m, ok := read[Meet](l, uint32(i)); ok {
-				if j, ok := at[m.body.With]; ok && m.body.At.Unix > devices[j].Met.Unix {
-					devices[j].Met = m.body.At
-					devices[j].Offset = time.Duration(m.body.Offset) * time.Millisecond
-				}
-			}
-		}
-	}
-	slices.SortFunc(devices, func(a, b Device) int {
-		return slices.Compare([]string{a.Name, a.Replica.String()}, []string{b.Name, b.Replica.String()})
-	})
-	return devices
 }
 
 // An event is a change of some kind, at the moment it was over.

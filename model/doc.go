@@ -43,7 +43,9 @@
 //
 // An entry is struck out when a strike, itself not struck out, names it in its
 // over. It is replaced when an entry of its kind (a set: of its field) that is
-// not struck out names it. What is neither is in force. Fields keep every
+// not struck out names it. It is held when its device was closed before it, see
+// held.go: then it is as if it were not there. What is none of these is in
+// force. Fields keep every
 // writing; those in force are the field's heads, and two heads that differ are
 // a clash: the later stamp is shown, the other kept in sight until somebody
 // writes over both.

@@ -239,10 +239,7 @@ func Decode(raw []byte) (Entry, error) {
 
 func decode(in string, id ID) (Entry, error) {
 	var h header
-	if err := parseHeader(in, &h); err != nil {
-		return Entry{}, fmt.Errorf("decode entry: %w", err)
-	}
-	if err := skipBody(in, h.body); err != nil {
+	if err := checkEntry(in, &h); err != nil {
 		return Entry{}, fmt.Errorf("decode entry: %w", err)
 	}
 	e := h.Entry

@@ -22,6 +22,9 @@ const (
 	FindingClash     FindingKind = "written apart"
 	FindingNoSpare   FindingKind = "no spare left"
 	FindingParked    FindingKind = "order left out"
+	FindingHeld      FindingKind = "held back"
+	FindingForked    FindingKind = "device duplicated"
+	FindingClock     FindingKind = "clock off"
 )
 
 // A Finding is what the fold raises about entries that break a rule. Nothing is
@@ -33,6 +36,7 @@ type Finding struct {
 	Task  *Task
 	Check *Check
 	Order *OrderLine
+	Held  []ID // entries that are held back, oldest first
 	Text  string
 	At    When
 	Open  bool
@@ -100,6 +104,7 @@ func (b *Build) makeFindings(led *ledger) {
 	b.findOrders()
 	b.findClocks()
 	b.findClashes()
+	b.findDevices()
 
 	for _, f := range b.Findings {
 		if f.NCR == nil {

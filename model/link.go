@@ -25,16 +25,19 @@ func LinkOf(raw []byte) (Link, error) {
 	if len(raw) > maxEntry {
 		return Link{}, fmt.Errorf("read entry: %d bytes, at most %d are accepted", len(raw), maxEntry)
 	}
-	in := string(raw)
 	var h header
-	err := parseHeader(in, &h)
-	if err == nil {
-		err = skipBody(in, h.body)
-	}
-	if err != nil {
+	if err := checkEntry(string(raw), &h); err != nil {
 		return Link{}, fmt.Errorf("read entry: %w", err)
 	}
 	return Link{Replica: h.Replica, Seq: h.Seq, Prev: h.Prev, ID: IDOf(raw), Build: h.Build}, nil
+}
+
+// checkEntry reads the header of an entry and checks the form of its body.
+func checkEntry(in string, h *header) error {
+	if err := parseHeader(in, h); err != nil {
+		return err
+	}
+	return skipBody(in, h.body)
 }
 
 // skipBody checks the form of the body, which starts at byte at and ends in.

@@ -2,10 +2,9 @@ package model
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/binary"
 	"fmt"
 	"slices"
+	"time"
 
 	"ampwright/model/cbor"
 
@@ -20,7 +19,8 @@ import (
 //
 // An entry is struck out when a [Strike] that is not itself struck out names it.
 // It is replaced when another entry of its kind (for a [Set]: of its field) that
-// is not struck out names it. What is neither is in force.
+// is not struck out names it. What a device wrote after it was closed is held: as
+// if it were not there. What is none of these is in force.
 type Logbook struct {
 	items     []item
 	byID      map[ID]uint32
@@ -30,7 +30,13 @@ type Logbook struct {
 	build     map[uuid.UUID]uint16
 	namers    map[uint32][]uint32 // entry -> entries whose Over names it
 	awaited   map[ID][]uint32     // named but not seen yet
+	closes    []uint32            // entries that close a replica, or would
+	admits    []uint32            // entries that let others in, or would
+	closed    []*cut              // by replica: where it is closed, nil if it is not
+	meets     []uint32            // entries that say that replicas met
+	met       map[uint16][]meeting
 	unsettled bool
+	unheld    bool // what closes hold is to be found anew
 	high      Stamp
 }
 
@@ -53,8 +59,9 @@ const (
 	struck   state = 1 << iota // a strike in force names it
 	replaced                   // a later entry in its place names it
 	authored                   // its author is not who keeps the replica
+	held                       // a close keeps it out
 
-	standing = struck | replaced
+	standing = struck | replaced | held
 )
 
 type replicaState struct {
@@ -62,6 +69,7 @@ type replicaState struct {
 	count  int
 	head   Head
 	broken bool // entries came out of order, or the chain forks: heads are searched for
+	chain  chain
 }
 
 type buildState struct {
@@ -98,10 +106,19 @@ func (l *Logbook) Add(raw []byte) (bool, error) {
 		return false, nil
 	}
 	in := string(raw)
-	if _, err := decode(in, id); err != nil {
-		return false, err
+	if err := checkEntry(in, new(header)); err != nil {
+		return false, fmt.Errorf("decode entry: %w", err)
 	}
 	return true, l.add(in, id)
+}
+
+// AddLinked is Add for bytes that [LinkOf] has accepted, with the name that it
+// returned.
+func (l *Logbook) AddLinked(raw []byte, id ID) (bool, error) {
+	if _, ok := l.byID[id]; ok {
+		return false, nil
+	}
+	return true, l.add(string(raw), id)
 }
 
 // AddRun folds in a run as a store holds it. Its entries were checked when they
@@ -147,7 +164,18 @@ func (l *Logbook) add(raw string, id ID) error {
 	if h.Seq >= r.head.Seq {
 		r.head = Head{h.Seq, id}
 	}
+	r.chain.add(l, n, h.Prev)
 	l.high = max(l.high, h.Stamp)
+	switch it.kind {
+	case kindReplicaClose:
+		l.closes = append(l.closes, n)
+	case kindReplicaAdmit:
+		l.admits = append(l.admits, n)
+	case kindMeet:
+		l.meets = append(l.meets, n)
+		l.unsettled = true
+	}
+	l.unheld = len(l.closes) > 0
 	for _, over := range h.Over {
 		if target, ok := l.byID[over]; ok {
 			l.namers[target] = append(l.namers[target], n)
@@ -175,6 +203,7 @@ func (l *Logbook) replicaIndex(id uuid.UUID) uint16 {
 		i = uint16(len(l.replicas))
 		l.replica[id] = i
 		l.replicas = append(l.replicas, replicaState{id: id})
+		l.unsettled = l.unsettled || len(l.meets) > 0 // it may be whom somebody met
 	}
 	return i
 }
@@ -191,6 +220,10 @@ func (l *Logbook) buildIndex(id uuid.UUID) uint16 {
 
 // settle brings the states of named entries up to date.
 func (l *Logbook) settle() {
+	if l.unheld {
+		l.unheld = false
+		l.unsettled = l.hold() || l.unsettled
+	}
 	if !l.unsettled {
 		return
 	}
@@ -203,7 +236,7 @@ func (l *Logbook) settle() {
 		}
 		v := false
 		for _, by := range l.namers[n] {
-			if l.items[by].kind == kindStrike && l.items[by].build == l.items[n].build && !isStruck(by) {
+			if l.strikes(by, n) && l.items[by].state&held == 0 && !isStruck(by) {
 				v = true
 				break
 			}
@@ -213,16 +246,22 @@ func (l *Logbook) settle() {
 	}
 	for n, by := range l.namers {
 		it := &l.items[n]
-		it.state &^= standing
+		it.state &^= struck | replaced
 		if isStruck(n) {
 			it.state |= struck
 		}
 		for _, m := range by {
-			if l.replaces(m, n) && !isStruck(m) {
+			if l.replaces(m, n) && l.items[m].state&held == 0 && !isStruck(m) {
 				it.state |= replaced
 			}
 		}
 	}
+	l.met = l.meetings()
+}
+
+// strikes reports whether entry m, which names n, strikes it out if it stands.
+func (l *Logbook) strikes(m, n uint32) bool {
+	return l.items[m].kind == kindStrike && l.items[m].build == l.items[n].build
 }
 
 // replaces reports whether entry m, which names n, stands in its place.
@@ -277,9 +316,11 @@ type Line struct {
 	Entry
 	Struck   bool
 	Replaced bool
-	By       []ID // the entries that struck it out or replaced it, or tried to
-	Moment   When // what it speaks of; zero if it speaks of none
-	Ahead    bool // it speaks of a moment that had not come by its writer's clock: one of the two is wrong
+	Held     bool          // its device was closed before it: it counts for nothing until it is let in
+	By       []ID          // the entries that struck it out or replaced it, or tried to
+	Moment   When          // what it speaks of; zero if it speaks of none
+	Clock    time.Duration // its writer's clock minus that of the device it next met, the last one if none since; 0 if none is on record
+	Ahead    bool          // it speaks of a moment that had not come by its writer's clock: one of the two is wrong
 }
 
 // Line returns the entry with its standing.
@@ -298,12 +339,13 @@ func (l *Logbook) line(n uint32) Line {
 	if err != nil { // add and the store have both read it before
 		panic(fmt.Sprintf("model: entry %s no longer reads: %v", it.id, err))
 	}
-	ln := Line{Entry: e, Struck: it.state&struck != 0, Replaced: it.state&replaced != 0}
+	ln := Line{Entry: e, Struck: it.state&struck != 0, Replaced: it.state&replaced != 0, Held: it.state&held != 0}
 	c := codec{cbor.Codec{In: it.raw, Pos: int(it.body)}}
 	c.OpenMap()
 	if c.when(1, &ln.Moment); c.Err != nil {
 		ln.Moment = When{} // a kind whose first key is no moment
 	}
+	ln.Clock = l.clock(it)
 	ln.Ahead = ln.Moment.Time().After(it.stamp.Time().Add(MaxLead))
 	for _, by := range l.namers[n] {
 		ln.By = append(ln.By, l.items[by].id)
@@ -423,27 +465,6 @@ func (l *Logbook) All(f func(raw []byte) error) error {
 		}
 	}
 	return nil
-}
-
-// Digest returns a hash over every entry's name and standing: equal on two
-// replicas exactly when they hold the same entries and agree on what is in
-// force.
-func (l *Logbook) Digest() [32]byte {
-	l.settle()
-	lines := make([][17]byte, len(l.items))
-	for i := range l.items {
-		copy(lines[i][:], l.items[i].id[:])
-		lines[i][16] = byte(l.items[i].state & standing)
-	}
-	slices.SortFunc(lines, func(a, b [17]byte) int { return bytes.Compare(a[:], b[:]) })
-	h := sha256.New()
-	var n [8]byte
-	binary.BigEndian.PutUint64(n[:], uint64(len(lines)))
-	h.Write(n[:])
-	for i := range lines {
-		h.Write(lines[i][:])
-	}
-	return [32]byte(h.Sum(nil))
 }
 
 // A Draft is an entry before a replica has numbered it.

@@ -217,10 +217,15 @@ func (l *Logbook) garage() *garage {
 		switch l.items[n].kind {
 		case kindReplica:
 			if r, ok := read[Replica](l, n); ok && l.items[n].seq == 1 {
-				g.replicas[l.replicas[l.items[n].rep].id] = r
+				id := l.replicas[l.items[n].rep].id
+				if old, ok := g.replicas[id]; !ok || l.compare(n, old.n) < 0 { // two where a chain forks at its beginning
+					g.replicas[id] = r
+				}
 			}
 		case kindSet:
-			sets = append(sets, n)
+			if l.items[n].state&held == 0 {
+				sets = append(sets, n)
+			}
 		}
 	}
 	l.register(g, g.regs, sets)

@@ -332,6 +332,9 @@ func TestNewerBarsSignatures(t *testing.T) {
 	require.Equal(t, 1, b.build().Newer)
 	_, err = b.try("concede", "check", "arm-margin", "reason", "x", "second", "reviewer")
 	require.ErrorContains(t, err, "need a newer version of the program")
+	_, err = b.try("release", "point", "arm-margin")
+	require.ErrorContains(t, err, "1 entries of this build need a newer version of the program: update it before signing")
+	require.Equal(t, 1, b.build().NewerMust)
 	b.do("hours", "task", "asm-01", "hours", "1")
 }
 

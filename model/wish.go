@@ -66,6 +66,8 @@ const (
 	ChoiceField     FieldType = "choice"
 	TickField       FieldType = "tick"
 	InstrumentField FieldType = "instrument"
+	DeviceField     FieldType = "device"
+	HeldField       FieldType = "held" // entries that a close holds
 )
 
 // A Desk is the circumstances in which a wish is made.
@@ -259,15 +261,21 @@ func (x *wishing) instead() {
 	x.drafts[0].Over = append(x.drafts[0].Over, it.id)
 }
 
-// entry finds an entry of the build by its name or the first letters of it.
+// entry finds an entry of the build (or the garage, where the wish concerns it) by its name or the first letters of it.
 func (x *wishing) entry(field, text string) (uint32, bool) {
 	build := uint16(0)
-	if x.b != nil {
+	if x.b != nil && !x.kind.Garage {
 		build = x.log.build[x.b.ID]
 	}
+	return x.among(x.log.builds[build].items, field, text, "want the name of an entry of this build as the logbook shows it, at least its first 4 letters")
+}
+
+// among finds one of several entries by its name or the first letters of it;
+// want says what is accepted.
+func (x *wishing) among(list []uint32, field, text, want string) (uint32, bool) {
 	found, count := uint32(0), 0
 	if len(text) >= 4 {
-		for _, n := range x.log.builds[build].items {
+		for _, n := range list {
 			if strings.HasPrefix(x.log.items[n].id.String(), strings.ToLower(text)) {
 				found, count = n, count+1
 			}
@@ -279,7 +287,7 @@ func (x *wishing) entry(field, text string) (uint32, bool) {
 	case count > 1:
 		x.fail(field, text, fmt.Sprintf("%d entries begin like that: give more letters", count))
 	default:
-		x.fail(field, text, "want the name of an entry of this build as the logbook shows it, at least its first 4 letters")
+		x.fail(field, text, want)
 	}
 	return 0, false
 }

@@ -3,6 +3,7 @@ package model
 import (
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -324,6 +325,20 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "accuracy", Label: "accuracy", Type: TextField, Hint: "such as 0.5 % + 0.02 V"},
 				{Name: "checked", Label: "last checked", Type: DateField},
 			}, do: doInstrument},
+		{Name: "strike-off", Title: "Strike off a device", Button: "Strike the device off", Garage: true,
+			Help: "ends what counts of a device that was lost, copied or given away",
+			Fields: []WishField{
+				{Name: "device", Label: "device", Type: DeviceField, Required: true, Arg: true, Hint: "want the name of a device or the first letters of its replica"},
+				{Name: "reason", Label: "reason", Type: TextField, Required: true, Arg: true, Hint: "want the reason"},
+				{Name: "upto", Label: "the last entry that counts", Type: EntryField, Hint: "an entry of that device, or none; its newest that is here, if left empty"}, atField,
+			}, do: doStrikeOff},
+		{Name: "let-in", Title: "Let held entries in", Button: "Let them in", Garage: true,
+			Help: "lets entries count that a device wrote after it was struck off",
+			Fields: []WishField{
+				{Name: "entries", Label: "entries", Type: HeldField, Arg: true, Hint: "want the names of held entries, as the findings show them"},
+				{Name: "device", Label: "or all of a device", Type: DeviceField, Hint: "want the name of a device or the first letters of its replica"},
+				{Name: "reason", Label: "reason", Type: TextField, Required: true, Hint: "want the reason"}, atField,
+			}, do: doLetIn},
 	}
 }
 
@@ -992,9 +1007,10 @@ func doResume(x *wishing) {
 }
 
 func doStrike(x *wishing) {
+	room := x.strikable()
 	var over []ID
 	for _, v := range x.list("entry") {
-		n, ok := x.entry("entry", v)
+		n, ok := x.among(room, "entry", v, "want the name of an entry of this build as the logbook shows it, at least its first 4 letters")
 		if !ok {
 			continue
 		}
@@ -1004,6 +1020,8 @@ func doStrike(x *wishing) {
 			x.fail("entry", v, "opens the build: it cannot be struck out")
 		case it.state&struck != 0:
 			x.fail("entry", v, "is struck out already")
+		case len(over) > 0 && it.build != x.log.items[x.log.byID[over[0]]].build:
+			x.fail("entry", v, "is not of the build as the others are: strike it out by itself")
 		}
 		over = append(over, it.id)
 	}
@@ -1011,6 +1029,22 @@ func doStrike(x *wishing) {
 		x.fail("entry", x.text("entry"), fmt.Sprintf("names %d entries: at most %d are struck out at once", len(over), maxOver))
 	}
 	x.write(&Strike{At: x.moment("at", x.desk.Now), Reason: x.text("reason")}, over...)
+	if len(over) > 0 {
+		x.drafts[0].Build = x.log.builds[x.log.items[x.log.byID[over[0]]].build].id
+	}
+}
+
+// strikable returns the entries that may be struck out: those of the build, and
+// of the garage's what closes a device or lets entries in.
+func (x *wishing) strikable() []uint32 {
+	list := slices.Clone(x.log.builds[x.log.build[x.b.ID]].items)
+	for _, n := range x.log.builds[0].items {
+		switch x.log.items[n].kind {
+		case kindReplicaClose, kindReplicaAdmit, kindStrike: // a strike: of one of these
+			list = append(list, n)
+		}
+	}
+	return list
 }
 
 func doSettle(x *wishing) {

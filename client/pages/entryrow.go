@@ -3,6 +3,7 @@ package pages
 import (
 	"net/url"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -20,6 +21,8 @@ type entryRow struct {
 	Number       uint64
 	Struck       bool
 	Replaced     bool
+	Held         bool
+	Clock        string     // how its device's clock was off, where it was
 	Ends         []entryEnd // what struck it out or took its place
 	Over         []link     // what it strikes out or replaces
 	Strike, Anew string     // forms
@@ -55,7 +58,10 @@ func (v *visit) entryRow(l model.Line) entryRow {
 	s := v.say(l.Entry)
 	r := entryRow{
 		ID: l.ID.String(), Short: l.ID.Short(), Href: v.at() + "/entry/" + l.ID.String(), Kind: s.Kind, Text: s.Text, Note: s.Note,
-		About: v.linkOf(s.Task, s.Check), Written: v.stamped(l.Stamp), Number: l.Seq, Struck: l.Struck, Replaced: l.Replaced,
+		About: v.linkOf(s.Task, s.Check), Written: v.stamped(l.Stamp), Number: l.Seq, Struck: l.Struck, Replaced: l.Replaced, Held: l.Held,
+	}
+	if l.Clock.Abs() > model.MaxLead {
+		r.Clock = words.Ahead(l.Clock)
 	}
 	if f, ok := v.b.FactOf(l.ID); ok {
 		r.Person, r.Device = f.Person, f.Device
@@ -82,7 +88,8 @@ func (v *visit) entryRow(l model.Line) entryRow {
 	for _, id := range l.Over {
 		r.Over = append(r.Over, link{Href: v.at() + "/entry/" + id.String(), Text: id.Short()})
 	}
-	if l.Build == v.b.ID && !l.Struck && l.Kind() != "build" {
+	closes := l.Kind() == "replica.close" || l.Kind() == "replica.admit"
+	if (l.Build == v.b.ID || closes) && !l.Struck && l.Kind() != "build" {
 		q := url.Values{"entry": {r.ID}, "back": {v.at() + "/logbook"}}
 		r.Strike = v.at() + "/write/strike?" + q.Encode()
 		if !l.Replaced {

@@ -16,6 +16,7 @@ type findingsPage struct {
 	Ended      []findingLine
 	ClosedNCRs []ncrLine
 	DonePunch  []punchLine
+	Held       []heldLine
 	Clashes    []clashLine
 	RaiseNew   quick
 	PunchNew   quick
@@ -80,6 +81,7 @@ func (v *visit) findings() (Response, error) {
 			p.DonePunch = append(p.DonePunch, v.punchLine(i))
 		}
 	}
+	p.Held = v.heldBack(here)
 	for _, r := range v.b.Clashes {
 		p.Clashes = append(p.Clashes, v.clashLine(r, here))
 	}
@@ -129,6 +131,29 @@ func (v *visit) findingLine(f *model.Finding) findingLine {
 		l.TakeUp = v.at() + "/write/raise?" + q.Encode()
 	}
 	return l
+}
+
+// A heldLine is an entry that a device wrote after it was struck off.
+type heldLine struct {
+	entryRow
+	LetIn string // the form
+}
+
+// heldBack returns the entries that are held back, oldest first, and the choice.
+func (v *visit) heldBack(back string) (lines []heldLine) {
+	for _, f := range v.b.Findings {
+		rows := v.entryRows(func() (list []model.Line) {
+			for _, id := range f.Held {
+				list = append(list, v.lineOf(id)...)
+			}
+			return list
+		})
+		for _, r := range rows {
+			q := url.Values{"entries": {r.ID}, "back": {back}}
+			lines = append(lines, heldLine{r, v.at() + "/write/let-in?" + q.Encode()})
+		}
+	}
+	return lines
 }
 
 func (v *visit) openNCRs() (lines []ncrLine) {

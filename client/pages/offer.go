@@ -61,6 +61,10 @@ func (v *visit) names(t model.FieldType) (list []option) {
 		for _, s := range v.b.Stages {
 			add(s.ID, s.Title)
 		}
+	case model.DeviceField:
+		for _, d := range v.b.Devices {
+			add(d.Replica.String(), d.Name)
+		}
 	case model.ItemField:
 		for _, n := range v.b.NCRs {
 			if n.Closed == nil {

@@ -24,7 +24,9 @@ type settingsPage struct {
 // A deviceLine is a replica of the logbook.
 type deviceLine struct {
 	Name, Person, Entries, Last, Met, Clock string
-	Here, Off                               bool
+	Here, Off, Closed                       bool
+	Remarks                                 []string
+	StrikeOff, LetIn                        string // forms
 }
 
 func (v *visit) settings() (Response, error) {
@@ -62,7 +64,14 @@ func (v *visit) settings() (Response, error) {
 func (v *visit) deviceLine(d model.Device) deviceLine {
 	l := deviceLine{
 		Name: d.Name, Person: d.Person, Entries: count(d.Entries, "entry", "entries"), Last: v.stamped(d.Last), Met: v.when(d.Met),
-		Here: d.Replica == v.cfg.Book.Replica(),
+		Here: d.Replica == v.cfg.Book.Replica(), Closed: d.Closed != nil, Remarks: words.Remarks(v.wording(), d),
+	}
+	q := url.Values{"device": {d.Replica.String()}, "back": {v.at() + "/settings"}}
+	if !l.Here && !l.Closed {
+		l.StrikeOff = v.at() + "/write/strike-off?" + q.Encode()
+	}
+	if d.Held > 0 {
+		l.LetIn = v.at() + "/write/let-in?" + q.Encode()
 	}
 	if !d.Met.IsZero() {
 		l.Clock = words.Ahead(d.Offset)

@@ -54,7 +54,15 @@ func (s Said) Keys() []string {
 func Of(c Context, e model.Entry) Said {
 	switch b := e.Body.(type) {
 	case *model.Replica:
-		return Said{Kind: "device", Text: Join(", ", b.Device, before("kept by ", b.Person))}
+		return Said{Kind: "device", Text: Join(", ", b.Device, before("kept by ", b.Person), c.continues(b.Was))}
+	case *model.ReplicaClose:
+		last := "none of its entries counts"
+		if b.Upto != (model.ID{}) {
+			last = "its last entry that counts is " + b.Upto.Short()
+		}
+		return Said{Kind: "device struck off", Text: Join("; ", c.device(b.Replica), last), Note: b.Reason}
+	case *model.ReplicaAdmit:
+		return Said{Kind: "let in", Text: shorts(b.Entries), Note: b.Reason}
 	case *model.Meet:
 		return Said{Kind: "devices met", Text: c.device(b.With) + ", its clock " + Ahead(time.Duration(b.Offset)*time.Millisecond)}
 	case *model.BuildStart:
@@ -185,6 +193,14 @@ func (c Context) device(id uuid.UUID) string {
 		}
 	}
 	return id.String()[:8]
+}
+
+// continues says which device another one continues, "" for none.
+func (c Context) continues(was uuid.UUID) string {
+	if was == uuid.Nil {
+		return ""
+	}
+	return "continues " + c.device(was) + " after a restore"
 }
 
 func shorts(ids []model.ID) string {

@@ -34,6 +34,10 @@ func (p *program) demo() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			seals, err := demo.Seals(raws)
+			if err != nil {
+				return err
+			}
 			person := p.by
 			if person == "" {
 				person = "builder" // as in the demo
@@ -42,7 +46,7 @@ func (p *program) demo() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			n, err := g.Import(raws)
+			n, err := g.Import(raws, seals...)
 			if err := errors.Join(err, g.Close()); err != nil {
 				return fmt.Errorf("make the demo in %s: %w", dir, err)
 			}

@@ -62,8 +62,12 @@ var examples = map[string]string{
 	"shared": `  ampwright shared "second person" "sat sun"
   ampwright shared "insulation tester" 2026-12-04..2026-12-06
   ampwright shared "insulation tester" --off         it is bought`,
-	"for-sale":   `  ampwright for-sale "wheels, pair" 60 --high 90`,
-	"settings":   `  ampwright settings --mark comma --units metric`,
+	"for-sale": `  ampwright for-sale "wheels, pair" 60 --high 90`,
+	"settings": `  ampwright settings --mark comma --units metric`,
+	"strike-off": `  ampwright strike-off "pocket phone" "lost on the train"
+  ampwright strike-off "pocket phone" "sold" --upto 3fa9c2d1   what it wrote later does not count`,
+	"let-in": `  ampwright let-in 3fa9c2d1 --reason "written before the phone was lost"
+  ampwright let-in --device "pocket phone" --reason "it was found"`,
 	"instrument": `  ampwright instrument "insulation tester" --accuracy "3 % + 0.1 Mohm" --checked 2026-05-02`,
 }
 
@@ -73,16 +77,20 @@ var also = map[string]string{
 	"read": "A reading keeps the limit it was taken under. What is out of limits is kept too.\n" +
 		"A value 8 times the expected one or more, or an eighth or less, is read back and\nasked again before it is written; --yes says that the instrument does say so.\n" +
 		"To look at a check: ampwright check CHECK.",
-	"strike": "The entry stays readable, marked as struck out. To write it right at once, use\n--instead with the command that wrote it.",
+	"strike-off": "What is kept on the device cannot be called back. What it writes from now on is\nkept here but held back: it counts for nothing until it is let in. Of two who\nstrike a device off the lower cut holds; to move a cut, write it --instead of\nthe first; to undo it, strike its entry out.",
+	"let-in":     "The device stays struck off.",
+	"strike":     "The entry stays readable, marked as struck out. To write it right at once, use\n--instead with the command that wrote it.",
 }
 
 // reading names the command to look with, where its name is close to that of
 // the one to write with.
 var reading = map[string]string{
-	"order": "to look at orders: ampwright orders",
-	"part":  "to look at parts: ampwright parts",
-	"build": "to look at builds: ampwright builds",
-	"spec":  "to look at the spec sheet: ampwright sheet",
-	"start": "to look at the plans: ampwright plans",
-	"close": "to look at what is open: ampwright findings",
+	"order":      "to look at orders: ampwright orders",
+	"part":       "to look at parts: ampwright parts",
+	"build":      "to look at builds: ampwright builds",
+	"spec":       "to look at the spec sheet: ampwright sheet",
+	"start":      "to look at the plans: ampwright plans",
+	"strike-off": "to look at devices: ampwright devices",
+	"let-in":     "to look at what is held: ampwright findings",
+	"close":      "to look at what is open: ampwright findings",
 }

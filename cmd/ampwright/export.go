@@ -20,8 +20,9 @@ func (p *program) export() *cobra.Command {
 	return &cobra.Command{
 		Use: "export [FILE|-]", Short: "write the whole logbook as JSON Lines",
 		Long: `Writes every entry of every build as one line of JSON: its parts in words, and its
-exact bytes, from which alone it is read back. Nothing is lost either way. Without
-a file, or with -, the lines go to the standard output.`,
+exact bytes, from which alone it is read back. Lines with "seal" are the devices'
+signatures under what they wrote. Nothing is lost either way. Without a file, or
+with -, the lines go to the standard output.`,
 		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz", Args: atMost(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if p.asOf != "" {
@@ -33,12 +34,12 @@ a file, or with -, the lines go to the standard output.`,
 			}
 			err = h.Read(func(l *model.Logbook) error {
 				if len(args) == 0 || args[0] == "-" {
-					return lines.Write(p.out, l.All)
+					return lines.WriteLogbook(p.out, l)
 				}
 				if err := p.overwrite(args[0]); err != nil {
 					return err
 				}
-				if err := writeFile(args[0], func(w io.Writer) error { return lines.Write(w, l.All) }); err != nil {
+				if err := writeFile(args[0], func(w io.Writer) error { return lines.WriteLogbook(w, l) }); err != nil {
 					return err
 				}
 				p.talk("written: %d %s to %s", l.Len(), plural(l.Len(), "entry", "entries"), args[0])

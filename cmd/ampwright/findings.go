@@ -29,6 +29,7 @@ type findingJSON struct {
 	Order          string     `json:"order"`
 	NCR            string     `json:"takenUpBy"` // label of the nonconformance
 	Ended          string     `json:"ended"`     // why it is no longer open
+	Held           []string   `json:"held"`      // entries that are held back
 }
 
 type itemJSON struct {
@@ -87,7 +88,7 @@ func newFindings(v view) findingsJSON {
 
 func newFinding(f *model.Finding) findingJSON {
 	j := findingJSON{
-		Key: f.Key, Kind: string(f.Kind), Nonconformance: f.Nonconformance(), Open: f.Open, Text: f.Text, At: when(f.At), Ended: f.Ended,
+		Key: f.Key, Kind: string(f.Kind), Nonconformance: f.Nonconformance(), Open: f.Open, Text: f.Text, At: when(f.At), Ended: f.Ended, Held: ids(f.Held),
 	}
 	if f.Task != nil {
 		j.Task = f.Task.ID
@@ -119,6 +120,9 @@ func (b findingsJSON) words(v view, pg *page) {
 		if f.Open {
 			pg.row(dayOf(f.At), f.Kind, f.Text, set("taken up by ", f.NCR))
 			pg.under("key: ", f.Key)
+			for _, name := range f.Held {
+				pg.under("held: ", v.heldText(name))
+			}
 		}
 	}
 	section(pg, "nonconformances", len(b.NCRs))
@@ -141,6 +145,13 @@ func (b findingsJSON) words(v view, pg *page) {
 	if open+ended+len(b.NCRs)+len(b.Punches) == 0 {
 		pg.head("none")
 	}
+}
+
+// heldText says who wrote a held entry, when and what, and how it is let in.
+func (v view) heldText(name string) string {
+	id, _ := model.ParseID(name) // from the fold
+	fact, _ := v.build.FactOf(id)
+	return strings.Join([]string{fact.Stamp.Time().In(v.now.Location()).Format(minute), fact.Person, v.quote(name)}, " ") + "; ampwright let-in " + id.Short()
 }
 
 func state(i itemJSON) string {

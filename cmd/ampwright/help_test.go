@@ -60,6 +60,7 @@ var before = map[string][]string{
 	"close":   {"raise", "sense leads crossed"},
 	"release": {"read", "iso-pack", "3.1M"},
 	"resume":  {"read", "dead-at-controller", "0.4", "--before", "12.6", "--after", "12.6", "--by", "Kim"},
+	"let-in":  {"strike-off", "pocket phone", "lost", "--upto", "none"},
 }
 
 // The examples in the help run as they stand, on the demo.
@@ -67,9 +68,15 @@ func TestExamples(t *testing.T) {
 	demo := heron(t)
 	purchase := answer[moneyJSON](t, exitDone, "money", "--garage", demo).Lines[0].Entry
 	work := answer[taskAnswer](t, exitDone, "task", "mot-05", "--garage", demo).Work[0].Entry
+	phones := ""
+	for _, e := range answer[logJSON](t, exitDone, "log", "-n", "0", "--garage", demo).Entries {
+		if e.Device == "pocket phone" {
+			phones = e.Entry
+		}
+	}
 	ours(t, func(c *cobra.Command) {
 		switch c.Name() {
-		case "demo", "serve", "export", "import", "man": // have scripts or tests of their own
+		case "demo", "serve", "invite", "sync", "export", "import", "man": // have scripts or tests of their own
 			return
 		}
 		for _, line := range strings.Split(c.Example, "\n") {
@@ -80,6 +87,8 @@ func TestExamples(t *testing.T) {
 			for i, w := range args {
 				if w == "3fa9c2d1" && c.Name() == "hours" {
 					args[i] = work
+				} else if w == "3fa9c2d1" && (c.Name() == "strike-off" || c.Name() == "let-in") {
+					args[i] = phones
 				} else if w == "3fa9c2d1" {
 					args[i] = purchase
 				}

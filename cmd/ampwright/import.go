@@ -34,7 +34,7 @@ Reading the same file twice adds nothing.`,
 		if p.asOf != "" {
 			return notWhenWriting(p.asOf)
 		}
-		raws, err := p.readLines(args)
+		raws, seals, err := p.readLines(args)
 		if err != nil {
 			return err
 		}
@@ -46,7 +46,7 @@ Reading the same file twice adds nothing.`,
 		if *dry && !garage.Here(dir) {
 			body.New, err = wouldAdd(model.NewLogbook(), raws)
 		} else {
-			body.New, err = p.add(raws, *dry)
+			body.New, err = p.add(raws, seals, *dry)
 		}
 		var gap *keep.GapError
 		if errors.As(err, &gap) {
@@ -66,26 +66,26 @@ Reading the same file twice adds nothing.`,
 	return c
 }
 
-func (p *program) readLines(args []string) ([][]byte, error) {
+func (p *program) readLines(args []string) ([][]byte, []model.Seal, error) {
 	in, name := io.Reader(p.in), "the standard input"
 	if len(args) == 1 && args[0] != "-" {
 		f, err := os.Open(args[0])
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		defer f.Close()
 		in, name = f, args[0]
 	} else if r, ok := p.in.(*ctxReader); ok && len(args) == 0 && terminal(r.r) {
-		return nil, wrong("ampwright import FILE, or ampwright import - to type or paste lines", "no file is named")
+		return nil, nil, wrong("ampwright import FILE, or ampwright import - to type or paste lines", "no file is named")
 	}
-	raws, err := lines.Read(in)
+	raws, seals, err := lines.Read(in)
 	if err != nil {
-		return nil, &adviceError{fmt.Errorf("%s: %w", name, err), "nothing was added; mend or leave out that line"}
+		return nil, nil, &adviceError{fmt.Errorf("%s: %w", name, err), "nothing was added; mend or leave out that line"}
 	}
-	return raws, nil
+	return raws, seals, nil
 }
 
-func (p *program) add(raws [][]byte, dry bool) (n int, err error) {
+func (p *program) add(raws [][]byte, seals []model.Seal, dry bool) (n int, err error) {
 	h, err := p.enter(true)
 	if err != nil {
 		return 0, err
@@ -97,7 +97,7 @@ func (p *program) add(raws [][]byte, dry bool) (n int, err error) {
 	if dry {
 		return n, closing(h.Read(try), h)
 	}
-	if n, err = h.Import(raws); err != nil {
+	if n, err = h.Import(raws, seals...); err != nil {
 		if gap := h.Read(try); errors.As(gap, new(*keep.GapError)) {
 			err = gap // and not the words of it that a server sent
 		}

@@ -35,7 +35,9 @@ type entryJSON struct {
 	Over     []string   `json:"over"` // entries it replaces or strikes out
 	Struck   bool       `json:"struck"`
 	Replaced bool       `json:"replaced"`
-	By       []string   `json:"by"` // entries that struck it out or replaced it
+	Held     bool       `json:"held"`          // written by a device after it was struck off: it counts for nothing
+	ClockMs  int64      `json:"clockOffsetMs"` // how far the device's clock was off when next measured
+	By       []string   `json:"by"`            // entries that struck it out or replaced it
 }
 
 func (p *program) log() *cobra.Command {
@@ -114,7 +116,7 @@ func (v view) entries() []entryJSON {
 		out[i] = entryJSON{
 			Entry: l.ID.String(), Kind: l.Kind(), Text: said.Full(), At: when(l.Moment), Written: l.Stamp.Time().In(v.now.Location()),
 			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: of[l.Replica].Name, Replica: l.Replica, Seq: l.Seq, About: lower(said.Keys()),
-			Over: ids(l.Over), Struck: l.Struck, Replaced: l.Replaced, By: ids(l.By),
+			Over: ids(l.Over), Struck: l.Struck, Replaced: l.Replaced, By: ids(l.By), Held: l.Held, ClockMs: l.Clock.Milliseconds(),
 		}
 	}
 	return out
@@ -153,6 +155,8 @@ func (l logJSON) words(pg *page) {
 // standing marks what is no longer in force.
 func (e entryJSON) standing() string {
 	switch {
+	case e.Held:
+		return "[held back] "
 	case e.Struck:
 		return "[struck out] "
 	case e.Replaced:
@@ -169,6 +173,9 @@ func (e entryJSON) words(v view, pg *page) {
 		pg.row("moment", e.At.Format(time.RFC3339))
 	}
 	pg.row("written", e.Written.Format(time.RFC3339))
+	if off := time.Duration(e.ClockMs) * time.Millisecond; off.Abs() > model.MaxLead {
+		pg.row("clock", "its clock was "+words.Ahead(off))
+	}
 	pg.row("by", e.Who+", "+e.Device)
 	pg.row("place", fmt.Sprintf("entry %d of replica %s", e.Seq, e.Replica))
 	for _, id := range e.Over {

@@ -18,7 +18,7 @@ import (
 const clockKey = "SCRIPT_CLOCK"
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"ampwright": scripted})
+	testscript.Main(m, map[string]func(){"ampwright": scripted, "relay": relay})
 }
 
 // scripted is main with the clock of the script.

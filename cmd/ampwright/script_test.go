@@ -25,7 +25,7 @@ import (
 //
 //	exit CODE PROGRAM ARGS...  run it and require the exit code
 //	keep NAME                  put what the last command answered into $NAME
-//	serving ARGS...            start ampwright serve, wait until it listens; $ADDRESS
+//	serving ARGS...            start ampwright serve, wait until it listens; $ADDRESS, $HOST
 //	interrupt CODE             interrupt it and require the exit code
 //	terminate CODE             the same, told by the system
 //	get URL                    fetch a page as a browser does
@@ -108,6 +108,7 @@ func serving(ts *testscript.TestScript, _ bool, args []string) {
 		s.rest <- string(rest)
 	}()
 	ts.Setenv("ADDRESS", strings.TrimSpace(line))
+	ts.Setenv("HOST", strings.Trim(strings.TrimSpace(line), "htp:/"))
 }
 
 // ending returns a command that sends the server a signal and waits for its end.
@@ -162,7 +163,7 @@ func same(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-func digest(ts *testscript.TestScript, dir string) [32]byte {
+func digest(ts *testscript.TestScript, dir string) uint64 {
 	s, err := bolt.Open(ts.MkAbs(dir), bolt.Config{})
 	ts.Check(err)
 	defer s.Close()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"encoding/base64"
@@ -15,7 +16,9 @@ import (
 	"ampwright/model/plan"
 	"ampwright/server/bolt"
 	"ampwright/server/garage"
+	"ampwright/server/socket"
 	"ampwright/server/web"
+	"ampwright/sync/link"
 
 	"github.com/spf13/cobra"
 )
@@ -27,7 +30,8 @@ func (p *program) serve() *cobra.Command {
 		Use: "serve", Short: "show the garage in a browser on this computer",
 		Long: `Serves the garage's pages on this computer alone, until it is interrupted, and
 prints the address as soon as it listens. Meanwhile all other commands go through
-it. With --clock its clock starts at that moment, to look at the demo as of its
+it, and other copies of the garage exchange entries with it (ampwright sync); a
+new one is let in by ampwright invite. With --clock its clock starts at that moment, to look at the demo as of its
 end.`,
 		Example: "  ampwright serve\n  ampwright serve --addr 127.0.0.1:8000\n  ampwright serve --garage ./heron --clock 2026-11-20T19:30:00+01:00",
 		Args:    atMost(0),
@@ -64,6 +68,14 @@ func (p *program) startClock(text string) (func() time.Time, error) {
 	return func() time.Time { return at.Add(time.Since(began)) }, nil
 }
 
+// notes are what the garage has to say on every page.
+func notes(g *garage.Garage) []string {
+	if note := cmp.Or(g.Renamed(), g.Notice); note != "" {
+		return []string{note}
+	}
+	return nil
+}
+
 func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time) (err error) {
 	dir, err := p.place()
 	if err != nil {
@@ -82,7 +94,7 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 		p.talk("note: %s", g.Notice)
 	}
 	site, err := pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(),
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Notes: func() []string { return notes(g) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) },
 	})
 	if err != nil {
@@ -93,12 +105,23 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 		return &adviceError{err, "ampwright serve --addr 127.0.0.1:0 takes any free port"}
 	}
 	address, token := l.Addr().String(), newToken()
-	handler := web.New(web.Config{Site: site, Book: g.Book, Hosts: hosts(address), Token: token})
+	invitations := new(socket.Invitations)
+	links := socket.NewServer(socket.Config{
+		Link: func() link.Config { return p.answering(g) }, Invitations: invitations, Origins: origins(address), Tell: p.parted,
+	})
+	handler := web.New(web.Config{
+		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links,
+		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
+	})
 	if err := g.Serving(address, token); err != nil {
 		return errors.Join(err, l.Close())
 	}
 	fmt.Fprintf(p.out, "http://%s/\n", address)
-	return serveUntil(ctx, l, dated(handler, now))
+	err = errors.Join(serveUntil(ctx, l, dated(handler, now)), links.Close())
+	if renamed := g.Renamed(); renamed != "" {
+		p.talk("note: %s", renamed)
+	}
+	return err
 }
 
 // newToken returns 128 bits that nobody can guess, in the letters of a URL.
@@ -112,6 +135,15 @@ func newToken() string {
 func hosts(address string) []string {
 	_, port, _ := net.SplitHostPort(address)
 	return []string{address, "localhost:" + port}
+}
+
+// origins returns what a browser says of a page that came from the address.
+func origins(address string) []string {
+	var list []string
+	for _, h := range hosts(address) {
+		list = append(list, "http://"+h)
+	}
+	return list
 }
 
 // dated makes the Date of every answer the garage's own moment, from which

@@ -135,6 +135,10 @@ func look(k *model.WishKind, wrong *model.FieldError) string {
 			return "ampwright show lists the stages"
 		case model.EntryField:
 			return "ampwright log shows the entries"
+		case model.DeviceField:
+			return "ampwright devices lists the devices"
+		case model.HeldField:
+			return "ampwright findings shows the held entries"
 		case model.ChangesField:
 			return "ampwright task TASK shows what work on it may change"
 		case model.ItemField:

@@ -138,7 +138,7 @@ func placed(k *model.WishKind, n int, flagged func(string) bool) []model.WishFie
 // takesMany reports whether a field keeps several words apart.
 func takesMany(f model.WishField) bool {
 	switch f.Type {
-	case model.ValuesField, model.ChangesField, model.PartsField:
+	case model.ValuesField, model.ChangesField, model.PartsField, model.HeldField:
 		return true
 	}
 	return false

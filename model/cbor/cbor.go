@@ -274,6 +274,19 @@ func (c *Codec) CloseMap(header int) {
 	}
 }
 
+// SkipRest passes over the pairs of a map that have not been walked: what a
+// newer version has to say.
+func (c *Codec) SkipRest() {
+	for !c.Enc && c.Err == nil && (c.have || c.Pairs > 0) {
+		if !c.have {
+			c.Skip(1)
+		}
+		c.Skip(1)
+		c.have = false
+		c.Pairs--
+	}
+}
+
 // At reports whether the value of key k comes next; when encoding it writes the
 // key. present says whether an encoder has anything to write.
 func (c *Codec) At(k int, present bool) bool {

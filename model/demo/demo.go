@@ -8,7 +8,6 @@ import (
 	"bufio"
 	"bytes"
 	"crypto/ed25519"
-	"crypto/sha256"
 	_ "embed"
 	"encoding/json"
 	"fmt"
@@ -103,8 +102,7 @@ func (p *player) replica(name string, at time.Time) (*replica, error) {
 	}
 	r := &replica{id: d.id, book: model.NewLogbook(), pen: model.Pen{Replica: d.id}}
 	p.on[name] = r
-	seed := sha256.Sum256([]byte("ampwright demo " + name)) // nobody trusts the demo's keys
-	key := ed25519.NewKeyFromSeed(seed[:]).Public().(ed25519.PublicKey)
+	key := keyOf(name).Public().(ed25519.PublicKey)
 	_, err := r.write([]model.Draft{{Body: &model.Replica{Key: key, Device: d.name, Person: "builder"}}}, at)
 	return r, err
 }

@@ -57,7 +57,8 @@ func Drafts(builds []uuid.UUID, known []model.ID) *rapid.Generator[model.Draft] 
 // Logbooks draws the entries of two to four replicas, each chain in order and
 // each entry after those it names. It leans to what the fold must get right:
 // strikes, strikes of strikes, settings of one field over each other or beside
-// each other, corrections. Chains may fork, as after a restore.
+// each other, corrections, and in half of them replicas that are closed and
+// entries let in. Chains may fork, as after a restore.
 func Logbooks() *rapid.Generator[[][]byte] {
 	return rapid.Custom(func(t *rapid.T) [][]byte {
 		b := book{t: t, now: model.StampAt(time.Date(2026, 8, 29, 8, 0, 0, 0, time.UTC))}
@@ -67,6 +68,7 @@ func Logbooks() *rapid.Generator[[][]byte] {
 		for i := range 1 + rapid.IntRange(0, 1).Draw(t, "builds") {
 			b.builds = append(b.builds, uuid.UUID{0: 0xb0, 15: byte(1 + i)})
 		}
+		b.closing = rapid.Bool().Draw(t, "closing")
 		for range rapid.IntRange(0, 40).Draw(t, "entries") {
 			b.step()
 		}
@@ -83,6 +85,9 @@ type book struct {
 	raws   [][]byte
 	ids    []model.ID
 	drafts []model.Draft // beside ids
+	owners []uuid.UUID   // beside ids
+
+	closing bool
 }
 
 func (b *book) step() {
@@ -108,12 +113,16 @@ func (b *book) step() {
 	b.raws = append(b.raws, raws...)
 	b.ids = append(b.ids, pen.Head.ID)
 	b.drafts = append(b.drafts, d)
+	b.owners = append(b.owners, pen.Replica)
 }
 
 func (b *book) draft() model.Draft {
 	t := b.t
 	d := model.Draft{Build: rapid.SampledFrom(b.builds).Draw(t, "build")}
 	at := model.When{Unix: int64(b.now>>16) / 1000, Offset: 120}
+	if b.closing && rapid.IntRange(0, 3).Draw(t, "closes") == 0 {
+		return b.close(at)
+	}
 	kind := rapid.IntRange(0, 9).Draw(t, "draft")
 	if kind < 4 && len(b.ids) > 0 {
 		n := rapid.IntRange(0, len(b.ids)-1).Draw(t, "target")
@@ -141,6 +150,39 @@ func (b *book) draft() model.Draft {
 		return d
 	}
 	return Drafts(b.builds, b.ids).Draw(t, "any")
+}
+
+// close drafts an entry that closes a replica or lets entries in, or strikes out
+// or replaces one that did.
+func (b *book) close(at model.When) model.Draft {
+	t := b.t
+	var d model.Draft
+	for i, old := range b.drafts {
+		switch old.Body.(type) {
+		case *model.ReplicaClose, *model.ReplicaAdmit, *model.Strike:
+			if old.Build == uuid.Nil && len(d.Over) < 3 && rapid.IntRange(0, 3).Draw(t, "over") == 0 {
+				d.Over = append(d.Over, b.ids[i])
+			}
+		}
+	}
+	switch n := rapid.IntRange(0, 9).Draw(t, "what"); {
+	case n < 3 && len(d.Over) > 0:
+		d.Body = &model.Strike{At: at, Reason: "was found"}
+	case n < 5 && len(b.ids) > 0:
+		d.Body = &model.ReplicaAdmit{At: at, Entries: rapid.SliceOfN(rapid.SampledFrom(b.ids), 1, 4).Draw(t, "in"), Reason: "were ours"}
+	default:
+		c := &model.ReplicaClose{At: at, Replica: rapid.SampledFrom(b.pens).Draw(t, "closed").Replica, Reason: "lost"}
+		for i, id := range b.ids {
+			if b.owners[i] == c.Replica && (c.Upto == model.ID{} || rapid.IntRange(0, 3).Draw(t, "later") == 0) {
+				c.Upto = id
+			}
+		}
+		if rapid.IntRange(0, 9).Draw(t, "elsewhere") == 0 && len(b.ids) > 0 {
+			c.Upto = rapid.SampledFrom(b.ids).Draw(t, "upto")
+		}
+		d.Body = c
+	}
+	return d
 }
 
 // Entries draws an entry as a replica might have written it, with a body of any
@@ -178,7 +220,7 @@ var bodies = []model.Body{
 	&model.Change{}, &model.Purchase{}, &model.Order{}, &model.Arrival{}, &model.Sale{}, &model.Refund{}, &model.Set{},
 	&model.Strike{}, &model.Note{}, &model.Photo{}, &model.Nonconformance{}, &model.Punch{}, &model.Close{},
 	&model.Concession{}, &model.Release{}, &model.Meet{}, &model.AddStage{}, &model.AddTask{}, &model.AddPart{},
-	&model.AddCheck{}, &model.Resume{},
+	&model.AddCheck{}, &model.Resume{}, &model.ReplicaClose{}, &model.ReplicaAdmit{},
 }
 
 // fill draws a value for the field of a body.

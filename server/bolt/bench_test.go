@@ -99,9 +99,13 @@ func BenchmarkAppend(b *testing.B) {
 			perSecond(b, bare.values*bare.n, "entries")
 		})
 	}
-	for _, batch := range []int{1, 100} {
-		name := map[int]string{1: "single", 100: "batch100"}[batch]
-		b.Run(name, func(b *testing.B) {
+	for _, tt := range []struct {
+		name   string
+		batch  int
+		sealed bool // with a seal of the last entry; that it verifies is no matter here
+	}{{"single", 1, false}, {"single-sealed", 1, true}, {"batch100", 100, false}, {"batch100-sealed", 100, true}} {
+		batch := tt.batch
+		b.Run(tt.name, func(b *testing.B) {
 			s, err := Open(b.TempDir(), Config{})
 			require.NoError(b, err)
 			defer s.Close()
@@ -110,7 +114,13 @@ func BenchmarkAppend(b *testing.B) {
 				if len(rest) < batch {
 					b.Fatalf("%d entries are too few for this benchmark", len(raws))
 				}
-				if err := s.Append(rest[:batch]); err != nil {
+				var seals []model.Seal
+				if tt.sealed {
+					l, err := model.LinkOf(rest[batch-1])
+					require.NoError(b, err)
+					seals = []model.Seal{{Replica: l.Replica, Head: model.Head{Seq: l.Seq, ID: l.ID}}}
+				}
+				if err := s.Append(rest[:batch], seals...); err != nil {
 					b.Fatal(err)
 				}
 				rest = rest[batch:]

@@ -1,6 +1,7 @@
 package bolt
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -17,7 +18,7 @@ import (
 
 const (
 	dataFile = "logbook.db"
-	schema   = 1
+	schema   = 2
 
 	lockWait  = 400 * time.Millisecond // for the lock; Open may wait for it twice
 	allocSize = 1 << 20                // the file grows by this, or a quarter
@@ -27,8 +28,12 @@ var (
 	aboutBucket  = []byte("about")
 	looseBucket  = []byte("loose")
 	packedBucket = []byte("packed")
+	sealsBucket  = []byte("seals")
 	schemaKey    = []byte("schema")
 	madeByKey    = []byte("made by")
+	markKey      = []byte("mark")
+	turnKey      = []byte("turn")
+	schemaText   = strconv.AppendInt(nil, schema, 10)
 )
 
 // A DamagedError says that a logbook's file is not whole.
@@ -65,14 +70,14 @@ func prepare(dir, madeBy string) error {
 	if err != nil {
 		return err
 	}
-	err = db.Update(func(tx *bbolt.Tx) error {
-		for _, name := range [][]byte{aboutBucket, looseBucket, packedBucket} {
+	err = commit(db, func(tx *bbolt.Tx) error {
+		for _, name := range [][]byte{aboutBucket, looseBucket, packedBucket, sealsBucket} {
 			if _, err := tx.CreateBucket(name); err != nil {
 				return err
 			}
 		}
-		about := tx.Bucket(aboutBucket)
-		return errors.Join(about.Put(schemaKey, strconv.AppendInt(nil, schema, 10)), about.Put(madeByKey, []byte(madeBy)))
+		about, mark := tx.Bucket(aboutBucket), newMark()
+		return errors.Join(about.Put(schemaKey, schemaText), about.Put(madeByKey, []byte(madeBy)), about.Put(markKey, mark[:]))
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		return err
@@ -109,6 +114,26 @@ func options(readOnly bool) *bbolt.Options {
 		FreelistType:   bbolt.FreelistMapType,
 		NoStatistics:   true,
 	}
+}
+
+// commit runs f in a transaction and notes in it which one it is: see [turn].
+func commit(db *bbolt.DB, f func(*bbolt.Tx) error) error {
+	return db.Update(func(tx *bbolt.Tx) error {
+		if err := f(tx); err != nil {
+			return err
+		}
+		return tx.Bucket(aboutBucket).Put(turnKey, binary.BigEndian.AppendUint64(nil, uint64(tx.ID())))
+	})
+}
+
+// turn makes sure that the pages are of the same transaction as the meta page
+// that leads to them. Were the root page never written, an older one in its
+// place would show the logbook as it was, whole and without the last entries.
+func turn(value []byte, tx uint64) error {
+	if len(value) == 8 && binary.BigEndian.Uint64(value) == tx {
+		return nil
+	}
+	return fmt.Errorf("the pages are not of transaction %d, as the meta page says, but of %x: the last append did not reach the disk", tx, value)
 }
 
 // A file is an open bbolt file together with the handle below it.
@@ -179,8 +204,7 @@ func guard(f func() error) (err error) {
 func inspect(path string) (bloated bool, err error) {
 	f, err := openFile(path, true)
 	if err != nil {
-		var held *HeldError
-		if errors.As(err, &held) || errors.Is(err, fs.ErrPermission) || errors.Is(err, fs.ErrNotExist) {
+		if cannotLook(err) {
 			return false, err
 		}
 		return false, &DamagedError{path, err.Error()}
@@ -243,6 +267,9 @@ func copyUsed(path string, from file) error {
 	}
 	db.AllocSize = 64 << 10
 	err = guard(func() error { return bbolt.Compact(db, from.DB, 16<<20) })
+	if err == nil {
+		err = commit(db, func(*bbolt.Tx) error { return nil })
+	}
 	if err := errors.Join(err, db.Close(), os.Chmod(path, 0o600)); err != nil {
 		return err
 	}
@@ -250,7 +277,7 @@ func copyUsed(path string, from file) error {
 }
 
 // sameContent makes sure that the copy at path is whole and holds as many
-// entries as the original says it does.
+// entries and seals as the original says it does.
 func sameContent(path string, original file) error {
 	r, err := Verify(path)
 	if err != nil {
@@ -261,11 +288,15 @@ func sameContent(path string, original file) error {
 	}
 	var want uint64
 	err = original.View(func(tx *bbolt.Tx) error {
-		want = tx.Bucket(looseBucket).Sequence() + tx.Bucket(packedBucket).Sequence()
+		for _, bucket := range [][]byte{looseBucket, packedBucket, sealsBucket} {
+			if b := tx.Bucket(bucket); b != nil { // schema 1 has no seals
+				want += count(b.Sequence())
+			}
+		}
 		return nil
 	})
-	if err == nil && uint64(r.Entries) != want {
-		err = fmt.Errorf("the copy holds %d entries, want %d", r.Entries, want)
+	if got := uint64(r.Entries + r.Seals); err == nil && got != want {
+		err = fmt.Errorf("the copy holds %d entries and seals, want %d", got, want)
 	}
 	return err
 }

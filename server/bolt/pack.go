@@ -1,6 +1,7 @@
 package bolt
 
 import (
+	"errors"
 	"fmt"
 
 	"ampwright/model"
@@ -18,7 +19,8 @@ const (
 	manyBytes = 1 << 20
 )
 
-// Pack joins the loose runs into packed ones, in one transaction.
+// Pack joins the loose runs into packed ones and thins their seals, in one
+// transaction.
 func (s *Store) Pack() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -48,6 +50,9 @@ func (s *Store) pack() error {
 			joined = append(joined, j)
 			moved += fresh
 		}
+		if err := packSeals(tx); err != nil {
+			return err
+		}
 		if err := tx.DeleteBucket(looseBucket); err != nil {
 			return err
 		}
@@ -65,8 +70,11 @@ func (s *Store) pack() error {
 			if err := packed.Put(key[:], j.run); err != nil {
 				return err
 			}
+			if err := thin(tx, j.to, j.run); err != nil {
+				return err
+			}
 		}
-		return packed.SetSequence(packed.Sequence() + uint64(moved))
+		return errors.Join(packed.SetSequence(packed.Sequence()+uint64(moved)), notePack(tx, looseBucket), notePack(tx, sealsBucket))
 	})
 	if err != nil {
 		return err

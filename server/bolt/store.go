@@ -34,11 +34,12 @@ type Store struct {
 	chains keep.Chains
 	loose  map[keep.Key]int // entries in each loose run
 	bytes  int              // in loose runs
+	mark   Mark
 	holder Holder
 	failed error // of the first write that went wrong
 }
 
-var _ keep.Log = (*Store)(nil)
+var _ keep.LinkedLog = (*Store)(nil)
 
 // Open opens the logbook in a folder; both are made where they do not exist. The
 // folder is closed to other users, whatever the umask. The error is a
@@ -79,6 +80,12 @@ func Open(dir string, cfg Config) (*Store, error) {
 	if err == nil {
 		err = guard(func() error { return s.db.View(s.readSpans) })
 	}
+	if err == nil {
+		err = s.upgrade()
+	}
+	if err == nil && s.mark == (Mark{}) { // made before there were marks
+		_, err = s.Remark()
+	}
 	if err == nil && len(s.loose) >= fewRuns {
 		err = s.pack()
 	}
@@ -100,8 +107,8 @@ func checkSchema(tx *bbolt.Tx) error {
 		return fmt.Errorf("the file has schema %q, want a number from 1 to %d", got, schema)
 	case n > schema:
 		return newerError(n, string(about.Get(madeByKey)))
-	case tx.Bucket(looseBucket) == nil || tx.Bucket(packedBucket) == nil:
-		return errors.New("the file has no place for entries: it is damaged")
+	case tx.Bucket(looseBucket) == nil || tx.Bucket(packedBucket) == nil || n > 1 && tx.Bucket(sealsBucket) == nil:
+		return errors.New("the file has no place for entries or seals: it is damaged")
 	}
 	return nil
 }
@@ -110,15 +117,39 @@ func newerError(got int, madeBy string) error {
 	return fmt.Errorf("the file has schema %d and was made by %q, this program reads schema %d: use a newer one", got, madeBy, schema)
 }
 
-// readSpans learns from the file which runs there are.
+// readSpans learns from the file which runs there are. A page that was never
+// written may hold what stood there before and read well: then there are fewer
+// entries than the bucket says.
 func (s *Store) readSpans(tx *bbolt.Tx) error {
-	for _, bucket := range [][]byte{packedBucket, looseBucket} {
+	about := tx.Bucket(aboutBucket)
+	copy(s.mark[:], about.Get(markKey))
+	if value := about.Get(turnKey); value != nil { // else made before turns were noted
+		if err := turn(value, uint64(tx.ID())); err != nil {
+			return &DamagedError{s.path(), err.Error()}
+		}
+	}
+	for _, bucket := range [][]byte{packedBucket, looseBucket, sealsBucket} {
+		if tx.Bucket(bucket) == nil { // of schema 1, which has no seals
+			continue
+		}
+		found, pack := uint64(0), []byte(nil)
 		err := tx.Bucket(bucket).ForEach(func(key, run []byte) error {
+			if bytes.Equal(key, packKey) {
+				pack = run
+				return nil
+			}
+			if _, ok, err := sealIn(bucket, key, run); err != nil {
+				return &DamagedError{s.path(), err.Error()}
+			} else if ok {
+				found++
+				return nil
+			}
 			span, err := keep.SpanOf(key, run)
 			if err != nil {
 				return &DamagedError{s.path(), err.Error()}
 			}
 			s.chains.Set(span)
+			found += uint64(span.Count)
 			if &bucket[0] == &looseBucket[0] {
 				s.loose[span.Key()] = span.Count
 				s.bytes += len(run)
@@ -128,19 +159,37 @@ func (s *Store) readSpans(tx *bbolt.Tx) error {
 		if err != nil {
 			return err
 		}
+		if err := checkCount(bucket, tx.Bucket(bucket).Sequence(), found, pack); err != nil {
+			return &DamagedError{s.path(), err.Error()}
+		}
 	}
 	return nil
 }
 
-// Append stores entries, as [keep.Log] says, in one transaction. After an error
-// of the disk the store takes no more entries until it is opened again: what a
+// Append stores entries and seals, as [keep.Log] says, in one transaction. After
+// an error of the disk the store takes no more until it is opened again: what a
 // second attempt then finds in the system's memory may never reach the disk.
-func (s *Store) Append(raws [][]byte) error {
+func (s *Store) Append(raws [][]byte, seals ...model.Seal) error {
+	links, err := keep.Links(raws)
+	if err != nil {
+		return fmt.Errorf("append %w", err)
+	}
+	return s.AppendLinked(raws, links, seals...)
+}
+
+// AppendLinked is Append for entries whose places are known, as
+// [keep.LinkedLog] says.
+func (s *Store) AppendLinked(raws [][]byte, links []model.Link, seals ...model.Seal) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	runs, err := s.chains.Plan(raws, s.load)
-	if err != nil || len(runs) == 0 {
+	runs, err := s.chains.Plan(raws, links, seals, s.load)
+	if err != nil {
 		return err
+	}
+	if len(runs) == 0 {
+		if all, err := s.sealed(seals); all || err != nil {
+			return err
+		}
 	}
 	values := make([][]byte, len(runs))
 	count := 0
@@ -158,7 +207,8 @@ func (s *Store) Append(raws [][]byte) error {
 				return err
 			}
 		}
-		return b.SetSequence(b.Sequence() + uint64(count))
+		fresh, err := putSeals(tx, seals)
+		return errors.Join(err, b.SetSequence(b.Sequence()+uint64(count+fresh)))
 	})
 	if err != nil {
 		return err
@@ -182,7 +232,7 @@ func (s *Store) update(f func(*bbolt.Tx) error) error {
 		return fmt.Errorf("nothing is stored since a write went wrong, until the logbook is opened again: %w", s.failed)
 	}
 	err := guard(func() error {
-		return s.db.Update(func(tx *bbolt.Tx) error {
+		return commit(s.db.DB, func(tx *bbolt.Tx) error {
 			s.db.AllocSize = max(allocSize, int(tx.Size()/4))
 			return f(tx)
 		})
@@ -229,10 +279,10 @@ func (s *Store) Runs(f func(run []byte) error) error {
 		c := tx.Bucket(bucket).Cursor()
 		next := c.First
 		for {
-			var run []byte
+			var key, run []byte
 			err := guard(func() error {
-				_, value := next()
-				run = bytes.Clone(value)
+				k, value := next()
+				key, run = bytes.Clone(k), bytes.Clone(value)
 				return nil
 			})
 			if err != nil {
@@ -241,10 +291,13 @@ func (s *Store) Runs(f func(run []byte) error) error {
 			if run == nil {
 				break
 			}
+			next = c.Next
+			if len(key) != len(keep.Key{}) {
+				continue // a seal, or packKey
+			}
 			if err := f(run); err != nil {
 				return err
 			}
-			next = c.Next
 		}
 	}
 	return nil

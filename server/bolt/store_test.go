@@ -203,10 +203,10 @@ func TestNewerSchema(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, dataFile)
 	require.NoError(t, open(t, dir).Close())
-	edit(t, path, func(tx *bbolt.Tx) error { return tx.Bucket(aboutBucket).Put(schemaKey, []byte("2")) })
+	edit(t, path, func(tx *bbolt.Tx) error { return tx.Bucket(aboutBucket).Put(schemaKey, []byte("3")) })
 	before, err := os.ReadFile(path)
 	require.NoError(t, err)
-	const want = `the file has schema 2 and was made by "store test", this program reads schema 1: use a newer one`
+	const want = `the file has schema 3 and was made by "store test", this program reads schema 2: use a newer one`
 	_, err = Open(dir, Config{})
 	require.ErrorContains(t, err, want)
 	_, err = Verify(path)
@@ -241,7 +241,7 @@ func edit(t testing.TB, path string, f func(*bbolt.Tx) error) {
 	t.Helper()
 	db, err := bbolt.Open(path, 0o600, options(false))
 	require.NoError(t, err)
-	require.NoError(t, db.Update(f))
+	require.NoError(t, commit(db, f))
 	require.NoError(t, db.Close())
 }
 

@@ -2,10 +2,9 @@ package bolt
 
 import (
 	"bytes"
-	"errors"
+	"crypto/ed25519"
 	"fmt"
 	"io"
-	"io/fs"
 	"maps"
 	"slices"
 	"strconv"
@@ -24,6 +23,7 @@ type Report struct {
 	Entries  int
 	Unknown  int // entries whose kind this program does not know
 	Runs     int
+	Seals    int
 	Replicas []Chain // by replica
 	Damage   []Damage
 }
@@ -53,14 +53,14 @@ func (d Damage) String() string {
 }
 
 // Verify reads a logbook's file from end to end: every page, every entry by its
-// hash, every chain, and reports all that is wrong. The error is for a file that
+// hash, every chain, every seal by the key in its chain's first entry, and
+// reports all that is wrong. The error is for a file that
 // cannot be looked at: there is none, it may not be read, or another program has
 // it open (a [*HeldError], within a second); or its layout is a newer one.
 func Verify(path string) (Report, error) {
 	f, err := openFile(path, true)
-	var held *HeldError
 	switch {
-	case errors.As(err, &held) || errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrPermission):
+	case cannotLook(err):
 		return Report{}, err
 	case err != nil:
 		return Report{Damage: []Damage{{What: err.Error()}}}, nil
@@ -77,7 +77,7 @@ func (s *Store) Verify() (Report, error) {
 }
 
 func verify(f file) (Report, error) {
-	v := verifier{chains: map[uuid.UUID]*chain{}, promised: map[string]uint64{}, found: map[string]uint64{}}
+	v := verifier{chains: map[uuid.UUID]*chain{}, promised: map[string]uint64{}, found: map[string]uint64{}, packs: map[string][]byte{}}
 	m, damage, err := readMeta(f.handle)
 	for _, what := range damage {
 		v.fail(what)
@@ -95,6 +95,7 @@ func verify(f file) (Report, error) {
 	}
 	v.counts()
 	v.join()
+	v.unseal()
 	return v.report, nil
 }
 
@@ -102,13 +103,16 @@ func verify(f file) (Report, error) {
 type verifier struct {
 	report          Report
 	chains          map[uuid.UUID]*chain
-	promised, found map[string]uint64 // entries by bucket
+	seals           []model.Seal
+	promised, found map[string]uint64 // sequences, entries and seals by bucket
+	packs           map[string][]byte // values of packKey by bucket
 }
 
 type chain struct {
 	spans []keep.Span
 	at    map[model.ID]uint64 // number of each entry
 	prevs map[model.ID]int    // how many entries name it as the one before
+	keys  []ed25519.PublicKey // of its first entries; more than one if they differ
 }
 
 func (v *verifier) fail(what string) { v.report.Damage = append(v.report.Damage, Damage{What: what}) }
@@ -122,13 +126,26 @@ func (v *verifier) pages(f io.ReaderAt, m meta) {
 	w := walk{f: f, meta: m, damage: v.fail}
 	w.bucket = func(name []byte, sequence uint64) { v.promised[string(name)] = sequence }
 	w.item = func(bucket, key, value []byte) {
+		seal, ok, err := sealIn(bucket, key, value)
 		switch {
+		case err != nil:
+			v.fail(err.Error())
+		case bytes.Equal(key, packKey) && !bytes.Equal(bucket, aboutBucket):
+			v.packs[string(bucket)] = bytes.Clone(value)
+		case ok:
+			v.found[string(bucket)]++
+			v.seals = append(v.seals, seal)
 		case bytes.Equal(bucket, looseBucket) || bytes.Equal(bucket, packedBucket):
 			v.found[string(bucket)] += v.run(key, value)
 		case bytes.Equal(bucket, aboutBucket) && bytes.Equal(key, schemaKey):
 			v.report.Schema, _ = strconv.Atoi(string(value))
 		case bytes.Equal(bucket, aboutBucket) && bytes.Equal(key, madeByKey):
 			v.report.MadeBy = string(value)
+		case bytes.Equal(bucket, aboutBucket) && bytes.Equal(key, markKey) && len(value) == len(Mark{}):
+		case bytes.Equal(bucket, aboutBucket) && bytes.Equal(key, turnKey):
+			if err := turn(value, m.tx); err != nil {
+				v.fail(err.Error())
+			}
 		default:
 			v.fail(fmt.Sprintf("bucket %q holds %q, which means nothing here", bucket, key))
 		}
@@ -172,8 +189,13 @@ func (v *verifier) run(key, run []byte) uint64 {
 		}
 		c.at[e.ID] = e.Seq
 		c.prevs[e.Prev]++
-		if _, ok := e.Body.(*model.Unknown); ok {
+		switch b := e.Body.(type) {
+		case *model.Unknown:
 			v.report.Unknown++
+		case *model.Replica:
+			if e.Seq == 1 && len(b.Key) == ed25519.PublicKeySize {
+				c.keys = append(c.keys, b.Key)
+			}
 		}
 	}
 	return uint64(len(entries))
@@ -196,13 +218,19 @@ func (v *verifier) check(db *bbolt.DB) {
 
 // counts compares what was found with what was promised.
 func (v *verifier) counts() {
-	if v.report.Schema != schema {
-		v.fail(fmt.Sprintf("the file has schema %d, want %d", v.report.Schema, schema))
+	if v.report.Schema < 1 { // a newer one has been refused before
+		v.fail(fmt.Sprintf("the file has schema %d, want 1 to %d", v.report.Schema, schema))
 	}
-	for _, name := range [][]byte{packedBucket, looseBucket} {
-		want, ok := v.promised[string(name)]
-		if got := v.found[string(name)]; !ok || got != want {
-			v.fail(fmt.Sprintf("bucket %q holds %d entries that read, want %d", name, got, want))
+	for _, name := range [][]byte{packedBucket, looseBucket, sealsBucket} {
+		bucket := string(name)
+		sequence, ok := v.promised[bucket]
+		if !ok && bytes.Equal(name, sealsBucket) && v.report.Schema == 1 {
+			continue
+		}
+		if err := checkCount(name, sequence, v.found[bucket], v.packs[bucket]); err != nil {
+			v.fail(err.Error())
+		} else if !ok {
+			v.fail(fmt.Sprintf("there is no bucket %q", bucket))
 		}
 	}
 }
@@ -233,5 +261,19 @@ func (v *verifier) join() {
 		slices.SortFunc(r.Heads, model.Head.Compare)
 		v.report.Entries += r.Entries
 		v.report.Replicas = append(v.report.Replicas, r)
+	}
+}
+
+// unseal verifies the seals.
+func (v *verifier) unseal() {
+	v.report.Seals = len(v.seals)
+	for _, s := range v.seals {
+		at := model.Span{Replica: s.Replica, First: s.Head.Seq, Count: 1}
+		c := v.chains[s.Replica]
+		if c == nil || c.at[s.Head.ID] != s.Head.Seq {
+			v.failAt(at, fmt.Sprintf("sealed, but there is no entry with the name %s", s.Head.ID))
+		} else if !slices.ContainsFunc(c.keys, s.Verify) {
+			v.failAt(at, "the seal was not made with the key in that replica's first entry")
+		}
 	}
 }

@@ -2,14 +2,16 @@ package garage
 
 import (
 	"crypto/ed25519"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"ampwright/server/bolt"
 
 	"github.com/google/uuid"
 )
@@ -24,9 +26,14 @@ const deviceFormat = "ampwright-device/1"
 type Device struct {
 	Replica uuid.UUID
 	Key     ed25519.PrivateKey
-	Name    string // "garage laptop"
-	Person  string // who keeps it
+	Name    string    // "garage laptop"
+	Person  string    // who keeps it
+	Was     uuid.UUID // the replica it continues under this name; zero for none
+	Mark    bolt.Mark // of the logbook's file it belongs to
 }
+
+// public returns the key that others know the replica by.
+func (d Device) public() ed25519.PublicKey { return d.Key.Public().(ed25519.PublicKey) }
 
 // deviceJSON is a Device on disk.
 type deviceJSON struct {
@@ -35,6 +42,8 @@ type deviceJSON struct {
 	Seed    []byte    `json:"seed"` // of the Ed25519 key, 32 bytes
 	Device  string    `json:"device"`
 	Person  string    `json:"person"`
+	Was     uuid.UUID `json:"was,omitzero"`
+	Mark    string    `json:"mark,omitempty"`
 }
 
 // ReadDevice returns the identity kept in dir. Without one the error is
@@ -57,29 +66,33 @@ func ReadDevice(dir string) (Device, error) {
 	case len(d.Seed) != ed25519.SeedSize:
 		return Device{}, deviceError(path, fmt.Sprintf("a seed of %d bytes, want %d", len(d.Seed), ed25519.SeedSize))
 	}
-	return Device{d.Replica, ed25519.NewKeyFromSeed(d.Seed), d.Device, d.Person}, nil
+	mark, err := hex.DecodeString(d.Mark)
+	if err != nil || len(mark) != 0 && len(mark) != len(bolt.Mark{}) {
+		return Device{}, deviceError(path, fmt.Sprintf("mark %q, want %d hexadecimal digits", d.Mark, 2*len(bolt.Mark{})))
+	}
+	device := Device{Replica: d.Replica, Key: ed25519.NewKeyFromSeed(d.Seed), Name: d.Device, Person: d.Person, Was: d.Was}
+	copy(device.Mark[:], mark)
+	return device, nil
 }
 
 func deviceError(path, what string) error {
 	return fmt.Errorf("read %s: %s; move the file away and this copy goes on under a new replica name", path, what)
 }
 
-// newDevice makes an identity with chance from random.
-func newDevice(name, person string, random io.Reader) (Device, error) {
-	id, err := uuid.NewRandomFromReader(random)
-	if err != nil {
-		return Device{}, err
+// renamed returns the device under a new replica name, with a new key.
+func (d Device) renamed() (Device, error) {
+	var err error
+	d.Was = d.Replica
+	if d.Replica, err = uuid.NewRandom(); err != nil {
+		return d, err
 	}
-	seed := make([]byte, ed25519.SeedSize)
-	if _, err := io.ReadFull(random, seed); err != nil {
-		return Device{}, err
-	}
-	return Device{id, ed25519.NewKeyFromSeed(seed), name, person}, nil
+	_, d.Key, err = ed25519.GenerateKey(nil)
+	return d, err
 }
 
 // write keeps the identity in dir, whole or not at all.
 func (d Device) write(dir string) (err error) {
-	data, err := json.MarshalIndent(deviceJSON{deviceFormat, d.Replica, d.Key.Seed(), d.Name, d.Person}, "", "  ")
+	data, err := json.MarshalIndent(deviceJSON{deviceFormat, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Was, d.Mark.String()}, "", "  ")
 	if err != nil {
 		return err
 	}

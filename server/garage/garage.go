@@ -9,6 +9,17 @@
 //	seed     base64, the 32 bytes its Ed25519 key is made from
 //	device   what the device is called
 //	person   who keeps it
+//	was      UUID of the replica it continues, where it took a new name
+//	mark     32 hexadecimal digits, which logbook.db holds too
+//
+// A replica's entries are numbered, so no two copies may write under one name.
+// Whose mark differs from the logbook's takes a new name at the opening: one of
+// the two files was made anew or brought from elsewhere, or the name was given
+// up since. A folder copied whole, or one whose logbook.db was set back to an
+// earlier copy of itself, cannot be told by its mark; where it meets the entries
+// it lacks, it takes a new name then ([Garage.Rename]).
+//
+// Beside them stands the folder blobs (see [ampwright/server/blobs]).
 //
 // One program at a time has the folder open. Another one reaches the logbook
 // through it, over loopback, if it serves: [Enter] goes whichever way is open.
@@ -16,16 +27,17 @@ package garage
 
 import (
 	"crypto/ed25519"
-	"crypto/rand"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"ampwright/model"
 	"ampwright/model/plan"
+	"ampwright/server/blobs"
 	"ampwright/server/bolt"
 	"ampwright/sync/book"
 
@@ -40,6 +52,7 @@ type Config struct {
 	Program string           // what others are told has the logbook open; default "ampwright"
 	Device  string           // name of this device, for a new replica; default the host's
 	Person  string           // who keeps it, for a new replica; default the user's name
+	Was     uuid.UUID        // the replica that a new one continues; default none
 }
 
 func (c Config) withDefaults() Config {
@@ -63,9 +76,14 @@ func (c Config) withDefaults() Config {
 // concurrent use.
 type Garage struct {
 	Book   *book.Book
-	Device Device
+	Blobs  *blobs.Store
 	Notice string // what a person should hear about the opening; mostly ""
+	dir    string
 	store  *bolt.Store
+
+	mu      sync.Mutex
+	device  Device
+	renamed string // what a person should hear about a new name taken since
 }
 
 // Here reports whether dir holds a logbook.
@@ -82,53 +100,108 @@ func Open(dir string, cfg Config) (*Garage, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := &Garage{store: store} // the store's lock covers device.json too
-	if err := g.identify(dir, cfg); err != nil {
+	g := &Garage{dir: dir, store: store, Blobs: blobs.In(dir)} // the store's lock covers the other files too
+	if err := g.identify(cfg); err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
+	g.Blobs.Sweep() // what it cannot remove is in nobody's way
+	d := g.device
 	g.Book, err = book.Open(store, book.Config{
-		Replica: g.Device.Replica, Key: g.Device.Key.Public().(ed25519.PublicKey), Device: g.Device.Name, Person: g.Device.Person,
-		Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin,
+		Replica: d.Replica, Key: d.public(), Was: d.Was, Device: d.Name, Person: d.Person,
+		Sign: g.sign, Renew: g.renew, Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin,
 	})
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
 	}
+	g.Notice, g.renamed = g.renamed, ""
 	return g, nil
 }
 
-// identify takes up the identity kept in dir. A new one is made where there is
-// none, and where the one there is must not write on: its chain is not in this
-// logbook, or has more than one end, so a copy of it may be about.
-func (g *Garage) identify(dir string, cfg Config) error {
+// identify takes up the identity kept in the folder, or a new one where there is
+// none or the one there is must not write on.
+func (g *Garage) identify(cfg Config) error {
 	heads, err := g.store.Heads()
 	if err != nil {
 		return err
 	}
-	old, err := ReadDevice(dir)
-	switch ends := len(heads[old.Replica]); {
-	case errors.Is(err, fs.ErrNotExist):
+	old, err := ReadDevice(g.dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		g.device = Device{Replica: cfg.Was, Name: cfg.Device, Person: cfg.Person}
+		why := ""
 		if len(heads) > 0 {
-			g.Notice = deviceFile + " was missing"
+			why = deviceFile + " was missing"
 		}
-	case err != nil:
+		_, _, err = g.renew(why)
 		return err
-	case ends == 1:
-		g.Device = old
+	}
+	if err != nil {
+		return err
+	}
+	g.device = old
+	marked, ends := old.Mark == g.store.Mark(), len(heads[old.Replica])
+	switch {
+	case marked && ends < 2: // none: it has not written its opening entry yet
 		return nil
 	case ends == 0:
-		g.Notice = fmt.Sprintf("the logbook holds nothing of replica %s, which %s names", old.Replica, deviceFile)
-		cfg.Device, cfg.Person = old.Name, old.Person
+		_, _, err = g.renew(fmt.Sprintf("the logbook holds nothing of replica %s, which %s names", old.Replica, deviceFile))
+	case ends > 1:
+		_, _, err = g.renew(fmt.Sprintf("replica %s has %d ends: this logbook was copied or restored", old.Replica, ends))
 	default:
-		g.Notice = fmt.Sprintf("replica %s has %d ends: this logbook was copied or restored", old.Replica, ends)
-		cfg.Device, cfg.Person = old.Name, old.Person
+		_, _, err = g.renew(fmt.Sprintf("%s and %s do not belong together: one of them was put back or came from elsewhere", deviceFile, logbookFile))
 	}
-	if g.Device, err = newDevice(cfg.Device, cfg.Person, rand.Reader); err != nil {
-		return err
+	return err
+}
+
+// renew keeps a new identity in the folder, durably. A crash before its opening
+// entry is written leaves that to the next opening.
+func (g *Garage) renew(why string) (uuid.UUID, []byte, error) {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	d, err := g.device.renamed()
+	if err != nil {
+		return uuid.Nil, nil, err
 	}
-	if g.Notice != "" {
-		g.Notice += ": this copy goes on as the new replica " + g.Device.Replica.String() + ", and what was written before stands as it was"
+	// First the mark: from now on the old device.json does not open this
+	// logbook under its name.
+	if d.Mark, err = g.store.Remark(); err != nil {
+		return uuid.Nil, nil, err
 	}
-	return g.Device.write(dir)
+	if err := d.write(g.dir); err != nil {
+		return uuid.Nil, nil, err
+	}
+	g.device = d
+	if why != "" {
+		g.renamed = fmt.Sprintf("%s: this copy goes on as the new replica %s, and what was written before stands as it was", why, d.Replica)
+	}
+	return d.Replica, d.public(), nil
+}
+
+// sign signs with the key of the name that the garage writes under now.
+func (g *Garage) sign(message []byte) []byte {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return ed25519.Sign(g.device.Key, message)
+}
+
+// Rename makes this copy go on under a new replica name, for the reason why:
+// another copy of it is about, say. The new identity is durable before its
+// opening entry is, and both are when Rename returns. What is written at the
+// same time stands under the old name or the new one.
+func (g *Garage) Rename(why string) error { return g.Book.Become(why) }
+
+// Renamed returns what a person should hear about a new name taken since the
+// opening; "" if none was.
+func (g *Garage) Renamed() string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.renamed
+}
+
+// Device returns the identity that the garage writes under now.
+func (g *Garage) Device() Device {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.device
 }
 
 // Serving tells other processes that this one serves the garage at a loopback
@@ -148,18 +221,11 @@ func (g *Garage) Read(f func(*model.Logbook) error) (err error) {
 	return err
 }
 
-// Import stores entries, all or none, and returns how many were new. Where they
-// give this replica's own chain a second end, it was copied or restored: they
-// are stored, and the error says that the garage must be opened again.
-func (g *Garage) Import(raws [][]byte) (int, error) {
-	n, err := g.Book.Add(raws)
-	if err == nil {
-		return n, nil
-	}
-	if heads, headsErr := g.store.Heads(); headsErr == nil && len(heads[g.Device.Replica]) > 1 {
-		return n, fmt.Errorf("%w: the %d new entries are stored, but another copy of this replica is about; open the logbook again and this copy takes a new name", err, n)
-	}
-	return n, err
+// Import stores entries and their seals, which the caller has verified, all or
+// none, and returns how many entries were new. Where they show that another copy
+// of this replica is about, this one takes a new name.
+func (g *Garage) Import(raws [][]byte, seals ...model.Seal) (int, error) {
+	return g.Book.Add(raws, seals...)
 }
 
 // Now returns the moment by the garage's clock.

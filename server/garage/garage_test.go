@@ -58,14 +58,14 @@ func TestIdentity(t *testing.T) {
 	g := open(t, dir)
 	require.True(t, Here(dir))
 	require.Empty(t, g.Notice)
-	require.Equal(t, "Ina", g.Device.Person)
+	require.Equal(t, "Ina", g.Device().Person)
 	start(t, g, "Kart")
 	require.NoError(t, g.Close())
 
 	again, err := Open(dir, Config{Now: config().Now, Person: "Jo", Device: "another"})
 	require.NoError(t, err)
 	defer again.Close()
-	require.Equal(t, g.Device, again.Device, "what is on file stands")
+	require.Equal(t, g.Device(), again.Device(), "what is on file stands")
 	require.Empty(t, again.Notice)
 	require.Len(t, raws(t, again), 2)
 }
@@ -94,7 +94,7 @@ func TestPrivateKeyStaysInItsFile(t *testing.T) {
 	require.Len(t, entries, 2, "device.json and logbook.db, nothing half written")
 	data, err := os.ReadFile(filepath.Join(dir, logbookFile))
 	require.NoError(t, err)
-	require.False(t, bytes.Contains(data, g.Device.Key.Seed()))
+	require.False(t, bytes.Contains(data, g.Device().Key.Seed()))
 }
 
 // A copy of a replica that must not write on takes a new name and says so.
@@ -117,11 +117,33 @@ func TestNewName(t *testing.T) {
 			start(t, other, "Kart of the copy")
 			g := open(t, dir)
 			start(t, g, "Kart of the first")
-			n, err := g.Import(raws(t, other))
-			require.ErrorContains(t, err, "takes a new name")
-			require.Equal(t, 1, n)
+			require.NoError(t, g.store.Append(raws(t, other))) // and the power went
 			require.NoError(t, g.Close())
 		}, "has 2 ends"},
+		{"an earlier device.json was put back", func(t *testing.T, dir string) {
+			old, err := os.ReadFile(filepath.Join(dir, deviceFile))
+			require.NoError(t, err)
+			g := open(t, dir)
+			require.NoError(t, g.Rename("a test"))
+			require.NoError(t, g.Close())
+			require.NoError(t, os.WriteFile(filepath.Join(dir, deviceFile), old, 0o600))
+		}, "device.json and logbook.db do not belong together"},
+		{"the logbook of another folder was put in", func(t *testing.T, dir string) {
+			other, g := open(t, t.TempDir()), open(t, dir)
+			_, err := other.Import(raws(t, g))
+			require.NoError(t, err)
+			require.NoError(t, g.Close())
+			require.NoError(t, other.Close())
+			data, err := os.ReadFile(filepath.Join(other.dir, logbookFile))
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join(dir, logbookFile), data, 0o600))
+		}, "device.json and logbook.db do not belong together"},
+		{"device.json is of a time before marks", func(t *testing.T, dir string) {
+			d, err := ReadDevice(dir)
+			require.NoError(t, err)
+			d.Mark = bolt.Mark{}
+			require.NoError(t, d.write(dir))
+		}, "do not belong together"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			dir := t.TempDir()
@@ -132,16 +154,20 @@ func TestNewName(t *testing.T) {
 
 			g2 := open(t, dir)
 			require.Contains(t, g2.Notice, tt.says)
-			require.Contains(t, g2.Notice, g2.Device.Replica.String())
-			require.NotEqual(t, g.Device.Replica, g2.Device.Replica)
-			require.False(t, g.Device.Key.Equal(g2.Device.Key))
-			require.Equal(t, "Ina", g2.Device.Person)
+			require.Contains(t, g2.Notice, g2.Device().Replica.String())
+			require.NotEqual(t, g.Device().Replica, g2.Device().Replica)
+			require.False(t, g.Device().Key.Equal(g2.Device().Key))
+			require.Equal(t, "Ina", g2.Device().Person)
+			if tt.name != "the identity is gone" {
+				require.NotZero(t, g2.Device().Was)
+			}
+			requireOpening(t, g2)
 			start(t, g2, "Next kart")
 			require.NoError(t, g2.Close())
 
 			g3 := open(t, dir)
 			require.Empty(t, g3.Notice)
-			require.Equal(t, g2.Device, g3.Device)
+			require.Equal(t, g2.Device(), g3.Device())
 		})
 	}
 }
@@ -152,7 +178,8 @@ func TestDeviceFileThatDoesNotRead(t *testing.T) {
 		"{}":                              `format "", want "ampwright-device/1"`,
 		`{"format":"ampwright-device/2"}`: `format "ampwright-device/2"`,
 		`{"format":"ampwright-device/1"}`: "no replica",
-		`{"format":"ampwright-device/1","replica":"6f9619ff-8b86-4d01-b42d-00cf4fc964ff","seed":"AAAA"}`: "a seed of 3 bytes, want 32",
+		`{"format":"ampwright-device/1","replica":"6f9619ff-8b86-4d01-b42d-00cf4fc964ff","seed":"AAAA"}`:                                                       "a seed of 3 bytes, want 32",
+		`{"format":"ampwright-device/1","replica":"6f9619ff-8b86-4d01-b42d-00cf4fc964ff","seed":"AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA=","mark":"beef"}`: `mark "beef", want 32 hexadecimal digits`,
 	} {
 		dir := t.TempDir()
 		path := filepath.Join(dir, deviceFile)

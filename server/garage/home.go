@@ -21,8 +21,9 @@ type Home interface {
 	// Read calls f with the logbook, which f must not keep.
 	Read(f func(*model.Logbook) error) error
 
-	// Import stores entries, all or none, and returns how many were new.
-	Import(raws [][]byte) (int, error)
+	// Import stores entries and their seals, which the caller has verified, all
+	// or none, and returns how many entries were new.
+	Import(raws [][]byte, seals ...model.Seal) (int, error)
 
 	// Now returns the moment by the logbook's clock.
 	Now() time.Time

@@ -86,7 +86,7 @@ func (r *Remote) load() error {
 		return err
 	}
 	defer resp.Body.Close()
-	raws, err := lines.Read(resp.Body)
+	raws, seals, err := lines.Read(resp.Body)
 	if err != nil {
 		return fmt.Errorf("read the logbook from %s: %w", r.address, err)
 	}
@@ -94,6 +94,11 @@ func (r *Remote) load() error {
 	r.fold.Grow(len(raws))
 	for _, raw := range raws {
 		if _, err := r.fold.Add(raw); err != nil {
+			return fmt.Errorf("read the logbook from %s: %w", r.address, err)
+		}
+	}
+	for _, s := range seals {
+		if err := r.fold.AddSeal(s); err != nil {
 			return fmt.Errorf("read the logbook from %s: %w", r.address, err)
 		}
 	}
@@ -229,8 +234,9 @@ func (r *Remote) outcome(a wished) (book.Outcome, error) {
 // reached, and after everything that was written since.
 func (r *Remote) Read(f func(*model.Logbook) error) error { return f(r.fold) }
 
-// Import has the server store entries, all or none.
-func (r *Remote) Import(raws [][]byte) (int, error) {
+// Import has the server store entries and their seals, all or none. A seal whose
+// chain does not begin among raws is refused there.
+func (r *Remote) Import(raws [][]byte, seals ...model.Seal) (int, error) {
 	var body bytes.Buffer
 	err := lines.Write(&body, func(yield func([]byte) error) error {
 		for _, raw := range raws {
@@ -239,7 +245,7 @@ func (r *Remote) Import(raws [][]byte) (int, error) {
 			}
 		}
 		return nil
-	})
+	}, seals...)
 	if err != nil {
 		return 0, err
 	}

@@ -139,7 +139,7 @@ func TestServersThatAreNoUse(t *testing.T) {
 		"sends us elsewhere": {func(w http.ResponseWriter, r *http.Request) {
 			http.Redirect(w, r, "http://192.0.2.7/", http.StatusFound)
 		}, "it sends us elsewhere"},
-		"talks of another thing": {func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("<p>hello")) }, "line 1: want one entry as a JSON object"},
+		"talks of another thing": {func(w http.ResponseWriter, _ *http.Request) { w.Write([]byte("<p>hello")) }, "line 1: want one entry or seal as a JSON object"},
 		"does not know us":       {func(w http.ResponseWriter, _ *http.Request) { http.Error(w, "who?", http.StatusUnauthorized) }, "401"},
 	} {
 		t.Run(name, func(t *testing.T) {

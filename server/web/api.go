@@ -65,11 +65,11 @@ func answer(w http.ResponseWriter, status int, v any) {
 	w.Write(append(body, '\n'))
 }
 
-// lines sends the whole logbook as JSON Lines.
+// lines sends the whole logbook, with its seals, as JSON Lines.
 func (a api) lines(w http.ResponseWriter, r *http.Request) {
 	var out bytes.Buffer
 	var err error
-	a.book.Read(func(l *model.Logbook) { err = lines.Write(&out, l.All) })
+	a.book.Read(func(l *model.Logbook) { err = lines.WriteLogbook(&out, l) })
 	if err != nil {
 		answer(w, http.StatusInternalServerError, faults{{Want: err.Error()}})
 		return
@@ -79,9 +79,9 @@ func (a api) lines(w http.ResponseWriter, r *http.Request) {
 	w.Write(out.Bytes())
 }
 
-// add brings in entries as JSON Lines, all or none.
+// add brings in entries and their seals as JSON Lines, all or none.
 func (a api) add(w http.ResponseWriter, r *http.Request) {
-	raws, err := lines.Read(r.Body)
+	raws, seals, err := lines.Read(r.Body)
 	if err != nil {
 		status := statusOf(err)
 		if status == http.StatusBadRequest {
@@ -90,7 +90,7 @@ func (a api) add(w http.ResponseWriter, r *http.Request) {
 		answer(w, status, faults{{Want: err.Error()}})
 		return
 	}
-	added, err := a.book.Add(raws)
+	added, err := a.book.Add(raws, seals...)
 	if err != nil {
 		answer(w, http.StatusUnprocessableEntity, faults{{Want: err.Error()}})
 		return

@@ -3,5 +3,6 @@
 //
 // Every request passes, in this order: the list of names this server goes by
 // (else 421), the security headers, the refusal of requests that another site's
-// page makes (else 403), the limit on the size of a body (else 413).
+// page makes (else 403), the limit on the size of a body (else 413). Links of
+// other devices come in at /link (see [ampwright/server/socket]).
 package web

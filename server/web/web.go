@@ -16,11 +16,16 @@ import (
 
 // Config is what the handler needs.
 type Config struct {
-	Site  *pages.Site // required
-	Book  *book.Book  // required for the API
-	Hosts []string    // names this server goes by, with their ports: "localhost:8470"; others get 421
-	Token string      // of the API; empty turns the API off
-	Phone fs.FS       // the phone's program as bundle.Load reads it; default what this program was compiled with
+	Site  *pages.Site  // required
+	Book  *book.Book   // required for the API
+	Hosts []string     // names this server goes by, with their ports: "localhost:8470"; others get 421
+	Token string       // of the API; empty turns the API off
+	Link  http.Handler // answers other devices at /link; nil turns that off
+	Phone fs.FS        // the phone's program as bundle.Load reads it; default what this program was compiled with
+
+	// Invite opens an invitation for another device and says until when; nil if
+	// none can be had.
+	Invite func() (text string, until time.Time)
 }
 
 const (
@@ -43,6 +48,12 @@ func New(cfg Config) http.Handler {
 		mux.Handle("GET /api/lines", api.guard(api.lines))
 		mux.Handle("POST /api/lines", api.guard(api.add))
 		mux.Handle("POST /api/wish", api.guard(api.wish))
+		if cfg.Invite != nil {
+			mux.Handle("POST /api/invitation", api.guard(invitation(cfg.Invite)))
+		}
+	}
+	if cfg.Link != nil {
+		mux.Handle("GET /link", cfg.Link)
 	}
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "there is nothing at "+r.URL.Path, http.StatusNotFound)

@@ -259,7 +259,7 @@ func TestLines(t *testing.T) {
 	require.Equal(t, 422, r.StatusCode)
 	require.Equal(t, had, other.entries())
 
-	raws, err := lines.Read(strings.NewReader(sent))
+	raws, _, err := lines.Read(strings.NewReader(sent))
 	require.NoError(t, err)
 	var theirs bytes.Buffer // but for the opening entry of the same replica, which the other has of its own
 	n := 0

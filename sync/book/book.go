@@ -4,8 +4,10 @@
 package book
 
 import (
+	"errors"
 	"fmt"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"ampwright/model"
@@ -14,15 +16,30 @@ import (
 	"github.com/google/uuid"
 )
 
-// Config is what a Book needs. Every field but Key is required.
+// Config is what a Book needs. Every field but Key, Sign, Was and Renew is
+// required.
 type Config struct {
 	Replica uuid.UUID
-	Key     []byte // public key of the replica, noted in its first entry
-	Device  string // what the device is called
-	Person  string // who keeps it
-	Now     func() time.Time
-	NewID   func() uuid.UUID
-	Plans   model.PlanSource
+	Key     []byte    // public key of the replica, noted in its first entry
+	Was     uuid.UUID // the replica this one continues, noted there too; zero for none
+
+	// Sign signs with the private key that belongs to Key, after a Renew with the
+	// new one. It must not call the Book. Without it what is written gets no
+	// seal, and can be passed on only as a file.
+	Sign func(message []byte) []byte
+
+	Device string // what the device is called
+	Person string // who keeps it
+
+	// Renew makes a new replica name and key and returns when they are durable.
+	// It is called when this replica must not write on, because another copy of
+	// it is about; it must not call the Book. Without it such a Book takes no
+	// more entries of its own.
+	Renew func(why string) (replica uuid.UUID, key []byte, err error)
+
+	Now   func() time.Time
+	NewID func() uuid.UUID
+	Plans model.PlanSource
 }
 
 // A Book is a logbook that is open for writing. It is safe for concurrent use.
@@ -30,13 +47,22 @@ type Book struct {
 	cfg Config
 	log keep.Log
 
-	mu       sync.Mutex
+	replica atomic.Pointer[uuid.UUID] // cfg.Replica, for those who hold mu already
+
+	writing sync.Mutex // held by whoever changes the logbook, while it is stored too
+	forked  error      // why this replica must take a new name before it writes
+	pen     model.Pen
+	done    map[string]Outcome // wishes by their one-time token
+	order   []string
+	closed  bool
+
+	mu       sync.Mutex // taken after writing; who reads waits for no disk
 	fold     *model.Logbook
-	pen      model.Pen
 	builds   map[uuid.UUID]view
 	outlooks map[uuid.UUID]outlook
-	done     map[string]Outcome // wishes by their one-time token
-	order    []string
+
+	queue    queue
+	watchers watchers
 }
 
 type view struct {
@@ -53,7 +79,8 @@ type Outcome struct {
 }
 
 // Open folds what the store holds and, for a replica that has not written yet,
-// writes its opening entry.
+// writes its opening entry. What the replica wrote before there were seals is
+// sealed.
 func Open(log keep.Log, cfg Config) (*Book, error) {
 	if cfg.Replica == uuid.Nil || cfg.Now == nil || cfg.NewID == nil || cfg.Plans == nil {
 		return nil, fmt.Errorf("open logbook: replica, clock, names and plans are all needed")
@@ -62,16 +89,48 @@ func Open(log keep.Log, cfg Config) (*Book, error) {
 	if err := log.Runs(b.fold.AddRun); err != nil {
 		return nil, fmt.Errorf("open logbook: %w", err)
 	}
+	if err := log.Seals(b.fold.AddSeal); err != nil {
+		return nil, fmt.Errorf("open logbook: %w", err)
+	}
 	var err error
 	if b.pen, err = b.fold.Pen(cfg.Replica); err != nil {
 		return nil, fmt.Errorf("open logbook: %w", err)
 	}
-	if b.pen.Head.Seq == 0 {
-		if _, err := b.write([]model.Draft{{Body: &model.Replica{Key: cfg.Key, Device: cfg.Device, Person: cfg.Person}}}); err != nil {
-			return nil, err
-		}
+	b.replica.Store(&cfg.Replica)
+	if _, err := b.write(nil); err != nil {
+		return nil, err
+	}
+	if err := b.catchUp(); err != nil {
+		return nil, err
 	}
 	return b, nil
+}
+
+// Become makes the book go on under a new replica name, as [Config].Renew makes
+// it. The opening entry of that name says which one it continues; what was
+// written before stands as it was. It is durable when Become returns. After an
+// error the name that holds is the one Renew kept last, and its opening entry
+// comes with the next entry that is written.
+func (b *Book) Become(why string) error {
+	b.writing.Lock()
+	defer b.writing.Unlock()
+	return b.become(why)
+}
+
+func (b *Book) become(why string) error {
+	b.forked = errors.New(why)
+	if b.cfg.Renew == nil {
+		return fmt.Errorf("%s: this copy must take a new name and cannot", why)
+	}
+	replica, key, err := b.cfg.Renew(why)
+	if err != nil {
+		return fmt.Errorf("take a new name: %w", err)
+	}
+	b.cfg.Was, b.cfg.Replica, b.cfg.Key = b.cfg.Replica, replica, key
+	b.replica.Store(&replica)
+	b.pen, b.forked = model.Pen{Replica: replica, High: b.fold.High()}, nil
+	_, err = b.write(nil)
+	return err
 }
 
 // Do writes down what is wished on a build (the zero build where the wish
@@ -79,8 +138,8 @@ func Open(log keep.Log, cfg Config) (*Book, error) {
 // the second time its first outcome is returned, so that a double tap makes one
 // entry. The entries are durable when Do returns.
 func (b *Book) Do(build uuid.UUID, w model.Wish, person string) (Outcome, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.writing.Lock()
+	defer b.writing.Unlock()
 	once := ""
 	if v := w.Values["once"]; len(v) > 0 && v[0] != "" {
 		once = w.Name + " " + v[0]
@@ -98,15 +157,19 @@ func (b *Book) Do(build uuid.UUID, w model.Wish, person string) (Outcome, error)
 	var before *model.Build
 	if build != uuid.Nil {
 		var err error
-		if before, err = b.build(build); err != nil {
+		if before, err = b.Build(build); err != nil {
 			return Outcome{}, err
 		}
 	}
 	if person == "" {
 		person = b.cfg.Person
 	}
-	drafts, err := b.fold.Write(before, w, model.Desk{
-		Now: b.cfg.Now(), Person: person, Owner: b.cfg.Person, Plans: b.cfg.Plans, NewID: b.cfg.NewID,
+	var drafts []model.Draft
+	var err error
+	b.Read(func(l *model.Logbook) {
+		drafts, err = l.Write(before, w, model.Desk{
+			Now: b.cfg.Now(), Person: person, Owner: b.cfg.Person, Plans: b.cfg.Plans, NewID: b.cfg.NewID,
+		})
 	})
 	if err != nil {
 		return Outcome{}, err
@@ -119,7 +182,7 @@ func (b *Book) Do(build uuid.UUID, w model.Wish, person string) (Outcome, error)
 	if before == nil && len(drafts) > 0 {
 		out.Build = drafts[0].Build
 	} else if before != nil {
-		if after, err := b.build(build); err == nil {
+		if after, err := b.Build(build); err == nil {
 			out.Raised, out.Stale = compare(before, after)
 		}
 	}
@@ -153,71 +216,120 @@ func compare(before, after *model.Build) (raised []*model.Finding, stale []*mode
 	return raised, stale
 }
 
-// write numbers drafts, stores them and folds them in, in that order.
+// write numbers drafts, stores them and folds them in, in that order. The first
+// entry of a replica opens its chain.
 func (b *Book) write(drafts []model.Draft) ([]model.ID, error) {
-	pen := b.pen
+	if b.forked != nil {
+		if err := b.become(b.forked.Error()); err != nil {
+			return nil, err
+		}
+	}
+	pen, opening := b.pen, 0
+	if pen.Head.Seq == 0 {
+		opening = 1
+		c := b.cfg
+		drafts = append([]model.Draft{{Body: &model.Replica{Key: c.Key, Device: c.Device, Person: c.Person, Was: c.Was}}}, drafts...)
+	}
 	raws, err := pen.Write(drafts, model.StampAt(b.cfg.Now()))
 	if err != nil {
 		return nil, err
 	}
-	if err := b.log.Append(raws); err != nil {
+	seals, err := b.seal(raws)
+	if err != nil {
+		return nil, err
+	}
+	links, err := keep.Links(raws)
+	if err != nil {
+		return nil, err
+	}
+	if err := b.store(raws, links, seals); err != nil {
 		return nil, fmt.Errorf("write to the logbook: %w", err)
 	}
 	b.pen = pen
-	ids := make([]model.ID, len(raws))
-	for i, raw := range raws {
-		if _, err := b.fold.Add(raw); err != nil {
-			return nil, err
-		}
-		ids[i] = model.IDOf(raw)
+	if _, err := b.take(raws, links, seals); err != nil {
+		return nil, err
 	}
+	ids := make([]model.ID, len(raws))
+	for i, l := range links {
+		ids[i] = l.ID
+	}
+	return ids[opening:], nil
+}
+
+// store makes entries and seals durable.
+func (b *Book) store(raws [][]byte, links []model.Link, seals []model.Seal) error {
+	if b.closed {
+		return errors.New("the logbook is closed")
+	}
+	if log, ok := b.log.(keep.LinkedLog); ok {
+		return log.AppendLinked(raws, links, seals...)
+	}
+	return b.log.Append(raws, seals...)
+}
+
+// take folds in what is durable, and returns how many entries were new.
+func (b *Book) take(raws [][]byte, links []model.Link, seals []model.Seal) (added int, err error) {
+	defer b.watchers.tell()
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	clear(b.builds)
-	return ids, nil
+	for i, raw := range raws {
+		fresh, err := b.fold.AddLinked(raw, links[i].ID)
+		if err != nil {
+			return added, err
+		}
+		if fresh {
+			added++
+		}
+	}
+	return added, b.noteSeals(seals)
 }
 
 // Write stores drafts that are no wish of a person's, such as a meeting.
 func (b *Book) Write(drafts []model.Draft) ([]model.ID, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.writing.Lock()
+	defer b.writing.Unlock()
 	return b.write(drafts)
 }
 
-// Add stores entries of other replicas, all or none, and returns how many were
-// new.
-func (b *Book) Add(raws [][]byte) (int, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	var fresh [][]byte
-	for i, raw := range raws {
-		if _, err := model.Decode(raw); err != nil {
-			return 0, fmt.Errorf("entry %d of %d: %w", i+1, len(raws), err)
-		}
-		if !b.fold.Has(model.IDOf(raw)) {
-			fresh = append(fresh, raw)
-		}
-	}
-	if len(fresh) == 0 {
-		return 0, nil
-	}
-	if err := b.log.Append(fresh); err != nil {
+// Add stores entries of other replicas and their seals, which the caller has
+// verified, all or none, and returns how many entries were new. Where they show
+// that another copy of this replica is about, the book goes on under a new name,
+// as [Book.Become] says.
+func (b *Book) Add(raws [][]byte, seals ...model.Seal) (int, error) {
+	links, err := keep.Links(raws)
+	if err != nil {
 		return 0, err
 	}
-	added := 0
-	for _, raw := range fresh {
-		ok, err := b.fold.Add(raw)
-		if err != nil {
-			return added, err
+	b.writing.Lock()
+	defer b.writing.Unlock()
+	return b.add(raws, links, seals)
+}
+
+func (b *Book) add(raws [][]byte, links []model.Link, seals []model.Seal) (int, error) {
+	fresh, places, own := make([][]byte, 0, len(raws)), make([]model.Link, 0, len(raws)), false
+	b.Read(func(l *model.Logbook) {
+		for i, link := range links {
+			if !l.Has(link.ID) {
+				fresh, places = append(fresh, raws[i]), append(places, link)
+				own = own || link.Replica == b.cfg.Replica
+			}
 		}
-		if ok {
-			added++
-		}
+	})
+	if len(fresh)+len(seals) == 0 {
+		return 0, nil
 	}
-	pen, err := b.fold.Pen(b.cfg.Replica)
+	if err := b.store(fresh, places, seals); err != nil {
+		return 0, err
+	}
+	added, err := b.take(fresh, places, seals)
 	if err != nil {
 		return added, err
 	}
-	b.pen = pen
-	clear(b.builds)
+	if own {
+		return added, b.become(fmt.Sprintf("entries of replica %s came in that were not here: another copy of it is about, or this one was set back", b.cfg.Replica))
+	}
+	b.pen.High = b.fold.High()
 	return added, nil
 }
 
@@ -255,9 +367,9 @@ func (b *Book) Read(f func(*model.Logbook)) {
 	f(b.fold)
 }
 
-// Person returns who keeps this replica, Replica its name.
+// Person returns who keeps this replica, Replica the name it writes under now.
 func (b *Book) Person() string     { return b.cfg.Person }
-func (b *Book) Replica() uuid.UUID { return b.cfg.Replica }
+func (b *Book) Replica() uuid.UUID { return *b.replica.Load() }
 
 // Now returns the moment by this replica's clock.
 func (b *Book) Now() time.Time { return b.cfg.Now() }
@@ -265,5 +377,10 @@ func (b *Book) Now() time.Time { return b.cfg.Now() }
 // Plans returns the plans this program has.
 func (b *Book) Plans() model.PlanSource { return b.cfg.Plans }
 
-// Close closes the store.
-func (b *Book) Close() error { return b.log.Close() }
+// Close closes the store. Nothing is written after it.
+func (b *Book) Close() error {
+	b.writing.Lock()
+	defer b.writing.Unlock()
+	b.closed = true
+	return b.log.Close()
+}

@@ -88,11 +88,11 @@ type failing struct {
 	err error
 }
 
-func (f *failing) Append(raws [][]byte) error {
+func (f *failing) Append(raws [][]byte, seals ...model.Seal) error {
 	if f.err != nil {
 		return f.err
 	}
-	return f.Log.Append(raws)
+	return f.Log.Append(raws, seals...)
 }
 
 // What a wish raises and makes stale is said at once.

@@ -25,16 +25,18 @@ type Span struct {
 
 // A Key is the name of a run in a store: replica, number of the first entry (big
 // endian) and name of the first entry. In the order of keys, each run comes
-// after the one it follows.
+// after the one it follows. A seal's is made of its own entry's likewise.
 type Key [40]byte
 
-// Key returns the run's key. It stays the same when the run grows.
-func (s Span) Key() (k Key) {
-	copy(k[:16], s.Replica[:])
-	binary.BigEndian.PutUint64(k[16:24], s.First)
-	copy(k[24:], s.Name[:])
+func keyOf(replica uuid.UUID, h model.Head) (k Key) {
+	copy(k[:16], replica[:])
+	binary.BigEndian.PutUint64(k[16:24], h.Seq)
+	copy(k[24:], h.ID[:])
 	return k
 }
+
+// Key returns the run's key. It stays the same when the run grows.
+func (s Span) Key() Key { return keyOf(s.Replica, model.Head{Seq: s.First, ID: s.Name}) }
 
 // SpanOf reads what the run under key says it holds.
 func SpanOf(key, run []byte) (Span, error) {
@@ -62,6 +64,18 @@ type Chains struct {
 type chain struct {
 	spans []Span // by First, then Name
 	end   uint64 // highest number
+}
+
+// Links returns the places of entries.
+func Links(raws [][]byte) ([]model.Link, error) {
+	links := make([]model.Link, len(raws))
+	for i, raw := range raws {
+		var err error
+		if links[i], err = model.LinkOf(raw); err != nil {
+			return nil, fmt.Errorf("entry %d of %d: %w", i+1, len(raws), err)
+		}
+	}
+	return links, nil
 }
 
 // Set notes a run that is in the store, in place of an earlier one with its key.
@@ -124,19 +138,24 @@ type Run struct {
 // Pack returns the run's bytes.
 func (r *Run) Pack() ([]byte, error) { return model.PackLinks(r.raws, r.links) }
 
-// Plan sorts out what an [Log.Append] of raws must write: the entries that are
-// not in the store yet, in runs of at most MaxRun. It changes nothing; when the
-// runs are durable, tell with Set. load reads a run of the store; it is needed
-// only where entries are not simply the next of their chains.
-func (c *Chains) Plan(raws [][]byte, load func(Span) ([]byte, error)) ([]*Run, error) {
+// Plan sorts out what an [Log.Append] must write: the entries that are not in
+// the store yet, in runs of at most MaxRun, and all the seals, of which some may
+// be there. It changes nothing; when the runs are durable, tell with Set. load
+// reads a run of the store; it is needed only where entries are not simply the
+// next of their chains, or the sealed one not the last of a run. links are the
+// entries' places.
+func (c *Chains) Plan(raws [][]byte, links []model.Link, seals []model.Seal, load func(Span) ([]byte, error)) ([]*Run, error) {
 	p := plan{chains: c, load: load, loaded: map[Key][]model.ID{}}
 	for i, raw := range raws {
-		link, err := model.LinkOf(raw)
-		if err == nil {
-			err = p.add(link, raw)
-		}
-		if err != nil {
+		if err := p.add(links[i], raw); err != nil {
 			return nil, fmt.Errorf("append entry %d of %d: %w", i+1, len(raws), err)
+		}
+	}
+	for _, s := range seals {
+		if there, err := p.has(s.Replica, s.Head.Seq, s.Head.ID); err != nil {
+			return nil, err
+		} else if !there {
+			return nil, unsealable(s)
 		}
 	}
 	return p.runs, nil

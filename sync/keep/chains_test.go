@@ -20,11 +20,12 @@ type mapLog struct {
 	mu     sync.Mutex
 	chains keep.Chains
 	runs   map[keep.Key][]byte
+	seals  map[keep.Key][]byte
 }
 
 // openMapLog learns from the runs what it holds, as after a restart.
-func openMapLog(t *testing.T, runs map[keep.Key][]byte) *mapLog {
-	l := &mapLog{runs: runs}
+func openMapLog(t *testing.T, runs, seals map[keep.Key][]byte) *mapLog {
+	l := &mapLog{runs: runs, seals: seals}
 	for key, run := range runs {
 		span, err := keep.SpanOf(key[:], run)
 		require.NoError(t, err)
@@ -33,10 +34,14 @@ func openMapLog(t *testing.T, runs map[keep.Key][]byte) *mapLog {
 	return l
 }
 
-func (l *mapLog) Append(raws [][]byte) error {
+func (l *mapLog) Append(raws [][]byte, seals ...model.Seal) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	runs, err := l.chains.Plan(raws, func(s keep.Span) ([]byte, error) { return l.runs[s.Key()], nil })
+	links, err := keep.Links(raws)
+	if err != nil {
+		return err
+	}
+	runs, err := l.chains.Plan(raws, links, seals, func(s keep.Span) ([]byte, error) { return l.runs[s.Key()], nil })
 	if err != nil {
 		return err
 	}
@@ -48,10 +53,15 @@ func (l *mapLog) Append(raws [][]byte) error {
 		l.runs[r.Key()] = run
 		l.chains.Set(r.Span)
 	}
+	for _, s := range seals {
+		if l.seals[keep.SealKey(s)] == nil {
+			l.seals[keep.SealKey(s)] = s.Sig[:]
+		}
+	}
 	return nil
 }
 
-// join makes one run of each group that follow one another.
+// join makes one run of each group that follow one another, and thins the seals.
 func (l *mapLog) join(t *testing.T) {
 	for _, group := range l.chains.Joins() {
 		var runs [][]byte
@@ -68,15 +78,40 @@ func (l *mapLog) join(t *testing.T) {
 		require.LessOrEqual(t, span.Count, keep.MaxRun)
 		l.runs[key] = run
 		l.chains.Set(span)
+		var seals []model.Seal
+		require.NoError(t, l.Seals(func(s model.Seal) error { seals = append(seals, s); return nil }))
+		forget, err := keep.Thin(run, seals)
+		require.NoError(t, err)
+		for _, s := range forget {
+			delete(l.seals, keep.SealKey(s))
+		}
 	}
+}
+
+func sortedKeys(m map[keep.Key][]byte) []keep.Key {
+	return slices.SortedFunc(maps.Keys(m), func(a, b keep.Key) int { return bytes.Compare(a[:], b[:]) })
 }
 
 func (l *mapLog) Runs(f func(run []byte) error) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	keys := slices.SortedFunc(maps.Keys(l.runs), func(a, b keep.Key) int { return bytes.Compare(a[:], b[:]) })
-	for _, k := range keys {
+	for _, k := range sortedKeys(l.runs) {
 		if err := f(bytes.Clone(l.runs[k])); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (l *mapLog) Seals(f func(model.Seal) error) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for _, k := range sortedKeys(l.seals) {
+		s, err := keep.SealOf(k[:], l.seals[k])
+		if err == nil {
+			err = f(s)
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -93,12 +128,12 @@ func (l *mapLog) Close() error { return nil }
 
 func TestChains(t *testing.T) {
 	keeptest.Run(t, func(t *testing.T) (keep.Log, func() keep.Log) {
-		l := openMapLog(t, map[keep.Key][]byte{})
+		l := openMapLog(t, map[keep.Key][]byte{}, map[keep.Key][]byte{})
 		return l, func() keep.Log {
 			before := l.chains.Heads()
 			l.join(t)
 			require.Equal(t, before, l.chains.Heads())
-			l = openMapLog(t, l.runs)
+			l = openMapLog(t, l.runs, l.seals)
 			return l
 		}
 	})

@@ -3,6 +3,7 @@ package keep
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
@@ -12,10 +13,11 @@ import (
 )
 
 // Memory is a Log that is gone when the program ends. It is also the plain
-// statement of what the other stores do with more care.
+// statement of what the other stores do with more care. It forgets no seal.
 type Memory struct {
 	mu      sync.RWMutex
 	entries map[model.ID]entry
+	seals   map[model.ID]model.Seal // by the entry's name
 }
 
 type entry struct {
@@ -24,10 +26,12 @@ type entry struct {
 }
 
 // NewMemory returns an empty log.
-func NewMemory() *Memory { return &Memory{entries: map[model.ID]entry{}} }
+func NewMemory() *Memory {
+	return &Memory{entries: map[model.ID]entry{}, seals: map[model.ID]model.Seal{}}
+}
 
-// Append stores entries, as [Log] says.
-func (m *Memory) Append(raws [][]byte) error {
+// Append stores entries and seals, as [Log] says.
+func (m *Memory) Append(raws [][]byte, seals ...model.Seal) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	fresh := map[model.ID]entry{}
@@ -49,8 +53,22 @@ func (m *Memory) Append(raws [][]byte) error {
 		}
 		fresh[link.ID] = entry{link, bytes.Clone(raw)}
 	}
+	for _, s := range seals {
+		e, ok := fresh[s.Head.ID]
+		if !ok {
+			e, ok = m.entries[s.Head.ID]
+		}
+		if !ok || e.Replica != s.Replica || e.Seq != s.Head.Seq {
+			return unsealable(s)
+		}
+	}
 	for id, e := range fresh {
 		m.entries[id] = e
+	}
+	for _, s := range seals {
+		if _, ok := m.seals[s.Head.ID]; !ok {
+			m.seals[s.Head.ID] = s
+		}
 	}
 	return nil
 }
@@ -91,6 +109,20 @@ func (m *Memory) Runs(f func(run []byte) error) error {
 			return err
 		}
 		if err := f(run); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Seals calls f with the seals, as [Log] says.
+func (m *Memory) Seals(f func(model.Seal) error) error {
+	m.mu.RLock()
+	defer m.mu.RUnlock()
+	seals := slices.Collect(maps.Values(m.seals))
+	SortSeals(seals)
+	for _, s := range seals {
+		if err := f(s); err != nil {
 			return err
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"ampwright/client/phone/app"
+	"ampwright/model"
 	"ampwright/model/demo"
 	"ampwright/model/lines"
 	"ampwright/model/plan"
@@ -29,16 +30,19 @@ type tab struct {
 
 func (s *tab) Hold(f func() error) error { s.turn.Lock(); defer s.turn.Unlock(); return f() }
 
-func (s *tab) News() (runs [][]byte, err error) {
+func (s *tab) News() (runs [][]byte, seals []model.Seal, err error) {
 	err = s.Runs(func(run []byte) error { runs = append(runs, run); return nil })
-	return runs, err
+	if err == nil {
+		err = s.Seals(func(seal model.Seal) error { seals = append(seals, seal); return nil })
+	}
+	return runs, seals, err
 }
 
-func (s *tab) Append(raws [][]byte) error {
+func (s *tab) Append(raws [][]byte, seals ...model.Seal) error {
 	if s.full {
 		return fmt.Errorf("the browser gives this page no more room")
 	}
-	return s.Log.Append(raws)
+	return s.Log.Append(raws, seals...)
 }
 
 func open(t *testing.T, store app.Store) *app.App {
@@ -227,7 +231,7 @@ func TestThisDevice(t *testing.T) {
 
 	saved := get(a, "/phone/this/lines")
 	require.Equal(t, "application/x-ndjson", saved.Type)
-	raws, err := lines.Read(strings.NewReader(saved.Body))
+	raws, _, err := lines.Read(strings.NewReader(saved.Body))
 	require.NoError(t, err)
 	require.Contains(t, post(b, "/phone/this", "lines", saved.Body).Body, "0 new entries read", "twice without doubles")
 	require.Greater(t, len(raws), 100)

@@ -17,9 +17,9 @@ type Store interface {
 	// Hold calls f while no other tab is in a Hold.
 	Hold(f func() error) error
 
-	// News returns the runs that other tabs have written since the last call.
-	// They may hold entries that were there before.
-	News() ([][]byte, error)
+	// News returns the runs and seals that other tabs have written since the last
+	// call. Some of it may have been there before.
+	News() ([][]byte, []model.Seal, error)
 }
 
 // A shared is a book of which every tab has one, over one store.
@@ -47,12 +47,12 @@ func (s *shared) Do(build uuid.UUID, w model.Wish, person string) (out book.Outc
 }
 
 // add stores entries of other replicas when it is this tab's turn.
-func (s *shared) add(raws [][]byte) (n int, err error) {
+func (s *shared) add(raws [][]byte, seals ...model.Seal) (n int, err error) {
 	err = s.store.Hold(func() error {
 		if _, err := s.catchUp(); err != nil {
 			return err
 		}
-		n, err = s.Book.Add(raws)
+		n, err = s.Book.Add(raws, seals...)
 		return err
 	})
 	return n, err
@@ -61,8 +61,8 @@ func (s *shared) add(raws [][]byte) (n int, err error) {
 // catchUp folds in what other tabs have written, and returns how many entries
 // that was.
 func (s *shared) catchUp() (int, error) {
-	runs, err := s.store.News()
-	if err != nil || len(runs) == 0 {
+	runs, seals, err := s.store.News()
+	if err != nil || len(runs)+len(seals) == 0 {
 		return 0, err
 	}
 	var raws [][]byte
@@ -75,5 +75,5 @@ func (s *shared) catchUp() (int, error) {
 			return 0, err
 		}
 	}
-	return s.Book.Add(raws)
+	return s.Book.Follow(raws, seals...)
 }

@@ -66,21 +66,21 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 
 // read stores the entries of a file that save or the laptop wrote, all or none.
 func (a *App) read(text string) (int, error) {
-	raws, err := lines.Read(strings.NewReader(text))
+	raws, seals, err := lines.Read(strings.NewReader(text))
 	if err == nil && len(raws) == 0 {
 		err = fmt.Errorf("there is no entry in it: a file is wanted that was saved here, or written by ampwright export")
 	}
 	if err != nil {
 		return 0, err
 	}
-	return a.book.add(raws)
+	return a.book.add(raws, seals...)
 }
 
 // save returns the whole logbook as JSON Lines.
 func (a *App) save() pages.Response {
 	var out bytes.Buffer
 	var err error
-	a.book.Read(func(l *model.Logbook) { err = lines.Write(&out, l.All) })
+	a.book.Read(func(l *model.Logbook) { err = lines.WriteLogbook(&out, l) })
 	if err != nil {
 		panic(err) // an entry in the fold always decodes
 	}

@@ -8,6 +8,7 @@ import (
 // A database is an IndexedDB database with one object store.
 type database struct {
 	name, store string
+	version     int
 	options     map[string]any // of the object store
 	handle      js.Value
 	closed      *js.Func
@@ -24,11 +25,13 @@ func (d *database) open() error {
 		return &Error{doing, "NotSupportedError", "this browser has no IndexedDB, or not in a private window"}
 	}
 	var request js.Value
-	if err := try(doing, func() { request = factory.Call("open", d.name, 1) }); err != nil {
+	if err := try(doing, func() { request = factory.Call("open", d.name, d.version) }); err != nil {
 		return err
 	}
 	upgrade := js.FuncOf(func(js.Value, []js.Value) any {
-		request.Get("result").Call("createObjectStore", d.store, d.options)
+		if db := request.Get("result"); !db.Get("objectStoreNames").Call("contains", d.store).Bool() {
+			db.Call("createObjectStore", d.store, d.options)
+		}
 		return nil
 	})
 	defer upgrade.Release()

@@ -33,6 +33,6 @@ func WriteDevice(name string, data []byte) error {
 }
 
 func openDevice(name string) (*database, error) {
-	db := &database{name: name + "-device", store: "device", options: map[string]any{}}
+	db := &database{name: name + "-device", version: 1, store: "device", options: map[string]any{}}
 	return db, db.open()
 }

@@ -2,12 +2,15 @@
 //
 // # The databases
 //
-// Database NAME, version 1, has one object store, "runs", whose keys count up
+// Database NAME, version 2, has one object store, "runs", whose keys count up
 // and are never given twice. A record is one array of bytes: a [keep.Key], 40
-// bytes, then a run (see [model.PackRun]). An append adds a record for each chain
-// it touches. When some dozens have gathered, one transaction puts fewer, longer
-// ones in their place. So the highest key says whether another tab has written:
-// it can't have done so without raising it.
+// bytes, then a run (see [model.PackRun]); or 40 bytes of zero, which are no
+// run's key, then seals, 104 bytes each: a [keep.SealKey], then the signature.
+// (Version 1 had no seals.) An append adds a record for each chain it touches,
+// and one for its seals. When some dozens have gathered, one transaction puts
+// fewer, longer ones in their place, and leaves out the seals that [keep.Thin]
+// names. So the highest key says whether another tab has written: it can't have
+// done so without raising it.
 //
 // Database NAME-device, version 1, has one object store, "device", with one
 // record under the key "this": who this copy of the logbook is, in JSON, with the

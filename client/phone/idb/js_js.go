@@ -17,6 +17,8 @@ func (e *Error) Error() string {
 	switch e.Name {
 	case "QuotaExceededError":
 		return e.Doing + ": the browser gives this page no more room, nothing was written: free some of the phone's storage, then send it again"
+	case "VersionError":
+		return e.Doing + ": a newer version of this program has written it: load the page again where the laptop can be reached"
 	case "":
 		return e.Doing + ": the browser broke it off and does not say why, nothing was written: send it again"
 	}

@@ -14,8 +14,8 @@ import (
 	"github.com/google/uuid"
 )
 
-// manyRuns is the number of records at which those that can be are joined.
-const manyRuns = 64
+// manyRecords is how many records may gather before those that can be are joined.
+const manyRecords = 64
 
 // ErrWiped says that what was stored is gone from under the open logbook.
 var ErrWiped = errors.New("the browser has emptied this page's storage while the logbook was open: what is still shown can be saved as a file on the page about this device; nothing more can be written here until the page is loaded again")
@@ -29,18 +29,24 @@ type Store struct {
 	chains keep.Chains
 	runs   map[int]keep.Span // by their keys in the object store
 	at     map[keep.Key]int
-	last   int      // highest key that was read
-	unread [][]byte // runs that other tabs wrote
+	seals  map[int][]model.Seal // by the key of their record
+	sealed map[keep.Key]bool    // by [keep.SealKey]
+	last   int                  // highest key that was read
+	joined int                  // records there were after the last join
+	unread struct {             // what other tabs wrote
+		runs  [][]byte
+		seals []model.Seal
+	}
 }
 
-var _ keep.Log = (*Store)(nil)
+var _ keep.LinkedLog = (*Store)(nil)
 
 // Open opens the logbook called name in this origin's storage, or makes it.
 // heard is called whenever another tab has written; it must not wait for anything.
 func Open(name string, heard func()) (*Store, error) {
 	s := &Store{
-		db:   &database{name: name, store: "runs", options: map[string]any{"autoIncrement": true}},
-		runs: map[int]keep.Span{}, at: map[keep.Key]int{},
+		db:   &database{name: name, version: 2, store: "runs", options: map[string]any{"autoIncrement": true}},
+		runs: map[int]keep.Span{}, at: map[keep.Key]int{}, seals: map[int][]model.Seal{}, sealed: map[keep.Key]bool{},
 	}
 	if err := s.db.open(); err != nil {
 		return nil, err
@@ -50,7 +56,7 @@ func Open(name string, heard func()) (*Store, error) {
 	s.news.Set("onmessage", s.heard)
 	err := s.catchUp()
 	if err == nil {
-		s.unread = nil // the caller reads all anyway
+		s.unread.runs, s.unread.seals = nil, nil // the caller reads all anyway
 		err = s.join()
 	}
 	if err != nil {
@@ -74,7 +80,7 @@ func (s *Store) catchUp() error {
 	for i := range there {
 		there[i] = keys.Index(i).Int()
 	}
-	if len(there) == 0 && len(s.runs) > 0 || len(there) > 0 && there[len(there)-1] < s.last {
+	if len(there) == 0 && s.records() > 0 || len(there) > 0 && there[len(there)-1] < s.last {
 		return ErrWiped
 	}
 	for n, span := range s.runs {
@@ -82,15 +88,27 @@ func (s *Store) catchUp() error {
 			s.forget(n, span)
 		}
 	}
+	for n := range s.seals {
+		if _, found := slices.BinarySearch(there, n); !found {
+			s.forgetSeals(n)
+		}
+	}
 	fresh := there[len(there)-values.Length():]
 	for i, n := range fresh {
 		record := bytesOf(values.Index(i))
+		if seals, ok, err := sealsOf(record); err != nil {
+			return err
+		} else if ok {
+			s.knowSeals(n, seals)
+			s.unread.seals = append(s.unread.seals, seals...)
+			continue
+		}
 		span, err := spanOf(record)
 		if err != nil {
 			return err
 		}
 		s.know(n, span)
-		s.unread = append(s.unread, record[len(keep.Key{}):])
+		s.unread.runs = append(s.unread.runs, record[len(keep.Key{}):])
 	}
 	return nil
 }
@@ -115,23 +133,34 @@ func (s *Store) forget(n int, span keep.Span) {
 	s.chains.Delete(span)
 }
 
-// Append stores entries, as [keep.Log] says, in one transaction.
-func (s *Store) Append(raws [][]byte) error {
+// Append stores entries and seals, as [keep.Log] says, in one transaction.
+func (s *Store) Append(raws [][]byte, seals ...model.Seal) error {
+	links, err := keep.Links(raws)
+	if err != nil {
+		return fmt.Errorf("append %w", err)
+	}
+	return s.AppendLinked(raws, links, seals...)
+}
+
+// AppendLinked is Append for entries whose places are known, as
+// [keep.LinkedLog] says.
+func (s *Store) AppendLinked(raws [][]byte, links []model.Link, seals ...model.Seal) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	for looked := false; ; {
-		runs, err := s.chains.Plan(raws, s.load)
-		if errors.As(err, new(*keep.GapError)) && !looked { // perhaps another tab has filled it
+		runs, err := s.chains.Plan(raws, links, seals, s.load)
+		if err != nil && !looked { // perhaps another tab has filled the gap, or joined the run that was wanted
 			looked = true
 			if err := s.catchUp(); err != nil {
 				return err
 			}
 			continue
 		}
-		if err != nil || len(runs) == 0 {
+		fresh := s.unsealed(seals)
+		if err != nil || len(runs)+len(fresh) == 0 {
 			return err
 		}
-		records := make([]js.Value, len(runs))
+		records := make([]js.Value, len(runs), len(runs)+1)
 		for i, r := range runs {
 			run, err := r.Pack()
 			if err != nil {
@@ -139,6 +168,9 @@ func (s *Store) Append(raws [][]byte) error {
 			}
 			key := r.Key()
 			records[i] = arrayOf(key[:], run)
+		}
+		if len(fresh) > 0 {
+			records = append(records, sealsRecord(fresh))
 		}
 		keys, err := s.write(nil, records)
 		if err != nil {
@@ -153,8 +185,11 @@ func (s *Store) Append(raws [][]byte) error {
 		for i, r := range runs {
 			s.know(keys[i], r.Span)
 		}
+		if len(fresh) > 0 {
+			s.knowSeals(keys[len(runs)], fresh)
+		}
 		s.news.Call("postMessage", "wrote")
-		if len(s.runs) >= manyRuns {
+		if s.records() >= s.joined+manyRecords {
 			s.join() // an error is for the next Append: these entries are durable
 		}
 		return nil
@@ -210,90 +245,16 @@ func (s *Store) write(out []int, in []js.Value) ([]int, error) {
 	return keys, nil
 }
 
-// join puts one record in the place of several whose runs follow one another.
-func (s *Store) join() error {
-	var out []int
-	var in []js.Value
-	var spans []keep.Span
-	records, err := s.all()
-	if err != nil {
-		return err
-	}
-	for _, group := range s.chains.Joins() {
-		if len(group) == 1 {
-			continue
-		}
-		runs := make([][]byte, len(group))
-		for i, span := range group {
-			key := span.Key()
-			record := records[key]
-			if record == nil {
-				return nil // another tab has joined them
-			}
-			runs[i] = record[len(key):]
-			out = append(out, s.at[key])
-		}
-		run, err := model.JoinRuns(runs)
-		if err != nil {
-			return err
-		}
-		key := group[0].Key()
-		span, err := keep.SpanOf(key[:], run)
-		if last := group[len(group)-1]; err == nil && (span.End() != last.End() || span.Last != last.Last) {
-			err = fmt.Errorf("runs of replica %s from %d on end with entry %d, want %d", span.Replica, span.First, span.End(), last.End())
-		}
-		if err != nil {
-			return err
-		}
-		in, spans = append(in, arrayOf(key[:], run)), append(spans, span)
-	}
-	if len(in) == 0 {
-		return nil
-	}
-	keys, err := s.write(out, in)
-	if err != nil || keys == nil {
-		return err
-	}
-	for _, n := range out {
-		s.forget(n, s.runs[n])
-	}
-	for i, n := range keys {
-		s.know(n, spans[i])
-	}
-	return nil
-}
-
-// all reads all records.
-func (s *Store) all() (map[keep.Key][]byte, error) {
-	var values js.Value
-	err := s.db.transact("read the logbook", "readonly", func(store js.Value) { values = store.Call("getAll") })
-	if err != nil {
-		return nil, err
-	}
-	values = values.Get("result")
-	records := make(map[keep.Key][]byte, values.Length())
-	for i := range values.Length() {
-		record := bytesOf(values.Index(i))
-		span, err := spanOf(record)
-		if err != nil {
-			return nil, err
-		}
-		records[span.Key()] = record
-	}
-	return records, nil
-}
-
 // load returns a run of the store.
 func (s *Store) load(span keep.Span) ([]byte, error) {
-	var value js.Value
-	err := s.db.transact("read the logbook", "readonly", func(store js.Value) { value = store.Call("get", s.at[span.Key()]) })
+	runs, err := s.get([]int{s.at[span.Key()]})
 	if err != nil {
 		return nil, err
 	}
-	if value = value.Get("result"); !value.Truthy() {
+	if runs[0] == nil {
 		return nil, fmt.Errorf("the run of replica %s from %d on is gone", span.Replica, span.First)
 	}
-	return bytesOf(value)[len(keep.Key{}):], nil
+	return runs[0], nil
 }
 
 // Runs calls f with all that is stored, as [keep.Log] says.
@@ -304,17 +265,37 @@ func (s *Store) Runs(f func(run []byte) error) error {
 	if err != nil {
 		return err
 	}
-	keys := make([]keep.Key, 0, len(records))
-	for key := range records {
-		keys = append(keys, key)
-	}
-	slices.SortFunc(keys, func(a, b keep.Key) int { return bytes.Compare(a[:], b[:]) })
-	for _, key := range keys {
-		if err := f(records[key][len(key):]); err != nil {
+	for _, record := range records {
+		if err := f(record[len(keep.Key{}):]); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// all reads all runs' records, in the order of their keys.
+func (s *Store) all() ([][]byte, error) {
+	var values js.Value
+	err := s.db.transact("read the logbook", "readonly", func(store js.Value) { values = store.Call("getAll") })
+	if err != nil {
+		return nil, err
+	}
+	values = values.Get("result")
+	records := make([][]byte, 0, values.Length())
+	for i := range values.Length() {
+		record := bytesOf(values.Index(i))
+		if _, ok, err := sealsOf(record); err != nil {
+			return nil, err
+		} else if ok {
+			continue
+		}
+		if _, err := spanOf(record); err != nil {
+			return nil, err
+		}
+		records = append(records, record)
+	}
+	slices.SortFunc(records, func(a, b []byte) int { return bytes.Compare(a[:len(keep.Key{})], b[:len(keep.Key{})]) })
+	return records, nil
 }
 
 // Heads returns the last entries of every chain.
@@ -328,18 +309,20 @@ func (s *Store) Heads() (map[uuid.UUID][]model.Head, error) {
 func (s *Store) Records() int {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return len(s.runs)
+	return s.records()
 }
 
-// News returns the runs that other tabs have written since Open or the last
-// call. They may hold entries that were there before.
-func (s *Store) News() ([][]byte, error) {
+func (s *Store) records() int { return len(s.runs) + len(s.seals) }
+
+// News returns the runs and seals that other tabs have written since Open or the
+// last call. Some of them may have been there before.
+func (s *Store) News() (runs [][]byte, seals []model.Seal, err error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	err := s.catchUp()
-	runs := s.unread
-	s.unread = nil
-	return runs, err
+	err = s.catchUp()
+	runs, seals = s.unread.runs, s.unread.seals
+	s.unread.runs, s.unread.seals = nil, nil
+	return runs, seals, err
 }
 
 // Close lets go of the database.

@@ -1,6 +1,7 @@
 package idb
 
 import (
+	"crypto/ed25519"
 	"fmt"
 	"syscall/js"
 	"testing"
@@ -68,12 +69,12 @@ func TestTwoTabs(t *testing.T) {
 		require.NoError(t, []*Store{a, b}[i%2].Append([][]byte{raw}), i)
 	}
 	require.Equal(t, 300, count(t, a))
-	require.Less(t, a.Records(), 2*manyRuns, "runs are joined")
-	_, err := a.News()
+	require.Less(t, a.Records(), 2*manyRecords, "runs are joined")
+	_, _, err := a.News()
 	require.NoError(t, err)
 	ha, err := a.Heads()
 	require.NoError(t, err)
-	_, err = b.News()
+	_, _, err = b.News()
 	require.NoError(t, err)
 	hb, err := b.Heads()
 	require.NoError(t, err)
@@ -84,7 +85,7 @@ func TestTwoTabs(t *testing.T) {
 	other := open(t, name)
 	more := modeltest.Garage(50, 1)
 	require.NoError(t, a.Append(more))
-	runs, err := other.News()
+	runs, _, err := other.News()
 	require.NoError(t, err)
 	for _, run := range runs {
 		require.NoError(t, model.UnpackRun(run, func(_ string, id model.ID) error { known[id] = true; return nil }))
@@ -92,9 +93,63 @@ func TestTwoTabs(t *testing.T) {
 	for _, raw := range more {
 		require.True(t, known[model.IDOf(raw)])
 	}
-	runs, err = other.News()
+	runs, _, err = other.News()
 	require.NoError(t, err)
 	require.Empty(t, runs, "news are told once")
+}
+
+// Seals that one tab stores reach the other, each once, and are thinned when
+// records are joined.
+func TestTwoTabsSeals(t *testing.T) {
+	name := fresh()
+	a, b := open(t, name), open(t, name)
+	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
+	raws := chain(t, 300)
+	seals := make([]model.Seal, len(raws))
+	for i := range raws {
+		one, err := model.SealCommit(raws[i:i+1], func(m []byte) []byte { return ed25519.Sign(key, m) })
+		require.NoError(t, err)
+		seals[i] = one[0]
+	}
+	for i := range raws {
+		require.NoError(t, a.Append(raws[i:i+1], seals[i]))
+		if i == 20 {
+			require.NoError(t, b.Append(raws[:20], seals[:20]...), "already there")
+			_, told, err := b.News()
+			require.NoError(t, err)
+			require.Equal(t, seals[:21], told)
+		}
+	}
+	require.Less(t, a.Records(), 2*manyRecords)
+	var left, read []model.Seal
+	require.NoError(t, a.Seals(func(s model.Seal) error { left = append(left, s); return nil }))
+	require.Contains(t, left, seals[255], "the last of its window")
+	require.Contains(t, left, seals[299])
+	require.LessOrEqual(t, len(left), manyRecords+2)
+	_, told, err := b.News()
+	require.NoError(t, err)
+	require.Subset(t, told, left[1:], "but for what b had")
+	require.NoError(t, b.Seals(func(s model.Seal) error { read = append(read, s); return nil }))
+	require.Equal(t, left, read)
+}
+
+// A logbook of the version before there were seals opens.
+func TestVersion1(t *testing.T) {
+	name := fresh()
+	raws := chain(t, 3)
+	old := &database{name: name, version: 1, store: "runs", options: map[string]any{"autoIncrement": true}}
+	require.NoError(t, old.open())
+	run, err := model.PackRun(raws[:2])
+	require.NoError(t, err)
+	span, err := model.SpanOf(run)
+	require.NoError(t, err)
+	key := keep.Span{Span: span, Name: model.IDOf(raws[0])}.Key()
+	require.NoError(t, old.transact("write", "readwrite", func(store js.Value) { store.Call("add", arrayOf(key[:], run)) }))
+	s := open(t, name) // closes the older one, which a tab with the older program holds
+	require.Equal(t, 2, count(t, s))
+	require.NoError(t, s.Append(raws[2:]))
+	require.ErrorIs(t, old.transact("write", "readwrite", func(js.Value) {}), errNewer)
+	require.ErrorContains(t, old.open(), "a newer version of this program")
 }
 
 // A BroadcastChannel tells the other tab.
@@ -120,7 +175,7 @@ func TestHold(t *testing.T) {
 			done <- []*Store{a, b}[i%2].Hold(func() error {
 				inside++
 				most = max(most, inside)
-				_, err := a.News() // waits, so that others get their turn to break in
+				_, _, err := a.News() // waits, so that others get their turn to break in
 				inside--
 				return err
 			})
@@ -173,7 +228,7 @@ func TestWiped(t *testing.T) {
 	gone := js.Global().Get("indexedDB").Call("deleteDatabase", name)
 	require.Equal(t, "success", first(gone, "success", "error", "blocked")())
 	require.ErrorIs(t, s.Append(raws[1:]), ErrWiped)
-	_, err := s.News()
+	_, _, err := s.News()
 	require.ErrorIs(t, err, ErrWiped)
 }
 

@@ -37,6 +37,9 @@ func Run(t *testing.T, open Opener) {
 		{"unknown kinds come back", unknownKinds},
 		{"keeps no hold on its input", noHold},
 		{"a walk can be stopped", stopped},
+		{"seals stay with their entries", sealed},
+		{"seals of nothing are refused", unsealable},
+		{"seals that matter stay", thinned},
 		{"appends at the same time", together},
 		{"long chains", long},
 		{"like the store in memory", likeMemory},
@@ -275,15 +278,16 @@ func noHold(t *testing.T, open Opener) {
 	requireHolds(t, log, raws)
 }
 
+var errEnough = errors.New("enough")
+
 func stopped(t *testing.T, open Opener) {
 	log, _ := open(t)
 	for i := range byte(3) {
 		require.NoError(t, log.Append(notes(t, pen(1+i), "a", 2)))
 	}
-	enough := errors.New("enough")
 	calls := 0
-	err := log.Runs(func([]byte) error { calls++; return enough })
-	require.ErrorIs(t, err, enough)
+	err := log.Runs(func([]byte) error { calls++; return errEnough })
+	require.ErrorIs(t, err, errEnough)
 	require.Equal(t, 1, calls)
 	require.NoError(t, log.Append(notes(t, pen(9), "a", 1)))
 }

@@ -1,0 +1,51 @@
+package words_test
+
+import (
+	"testing"
+
+	"ampwright/client/words"
+	"ampwright/model"
+
+	"github.com/google/uuid"
+	"github.com/stretchr/testify/require"
+)
+
+func TestKept(t *testing.T) {
+	require.Equal(t, "on this device only", words.Kept(nil))
+	require.Equal(t, "on garage laptop", words.Kept([]string{"garage laptop"}))
+	require.Equal(t, "kept on 3 devices", words.Kept([]string{"garage laptop", "tablet"}))
+}
+
+func TestRemarks(t *testing.T) {
+	old := uuid.UUID{0: 0xab, 15: 1}
+	c := words.Context{Devices: []model.Device{{Replica: old, Name: "old phone"}}}
+	require.Empty(t, words.Remarks(c, model.Device{Name: "phone", Entries: 4}))
+	d := model.Device{
+		Was: old, Held: 1,
+		Closed: &model.Closure{
+			Fact:         model.Fact{Person: "Kim"},
+			ReplicaClose: model.ReplicaClose{At: model.When{Unix: 1_795_000_000, Offset: 60}, Reason: "lost"}, Last: model.Head{Seq: 12},
+		},
+		Fork: &model.Fork{Number: 7, Heads: []model.Head{{Seq: 7, ID: model.ID{0xaa}}, {Seq: 19, ID: model.ID{0xbb}}}},
+	}
+	require.Equal(t, []string{
+		"continues old phone after a restore",
+		"struck off by Kim on 2026-11-18; reason: lost; its entries count up to number 12",
+		"1 entry is held back and counts for nothing",
+		"was duplicated: a copy or a restored backup wrote on; two entries bear the number 7, its lines end in aa000000 (no. 7) and bb000000 (no. 19); all lines are kept; pair it again",
+	}, words.Remarks(c, d))
+	d.Closed.Last, d.Held = model.Head{}, 3
+	require.Contains(t, words.Remarks(c, d)[1], "none of its entries counts")
+	require.Equal(t, "3 entries are held back and count for nothing", words.Remarks(c, d)[2])
+}
+
+// What closes a device and what lets entries in have words of their own.
+func TestDeviceEntries(t *testing.T) {
+	phone := uuid.UUID{0: 0xab, 15: 1}
+	c := words.Context{Devices: []model.Device{{Replica: phone, Name: "phone"}}}
+	say := func(b model.Body) string { return words.Of(c, model.Entry{Body: b}).Full() }
+	require.Equal(t, "device struck off: phone; its last entry that counts is aa000000; lost", say(&model.ReplicaClose{Replica: phone, Upto: model.ID{0xaa}, Reason: "lost"}))
+	require.Equal(t, "device struck off: phone; none of its entries counts; lost", say(&model.ReplicaClose{Replica: phone, Reason: "lost"}))
+	require.Equal(t, "let in: aa000000, bb000000; found", say(&model.ReplicaAdmit{Entries: []model.ID{{0xaa}, {0xbb}}, Reason: "found"}))
+	require.Equal(t, "device: tablet, kept by Kim, continues phone after a restore", say(&model.Replica{Device: "tablet", Person: "Kim", Was: phone}))
+}
