@@ -42,6 +42,7 @@ type Work struct {
 	Note     string
 	Changes  []string // kinds of change it caused
 	Answered bool     // the question after changes was answered; if not, all that the task may cause count
+	Row      ID       // line of a sheet it was brought in from, see bring.go
 }
 
 // ClockOn starts a clock on a task.
@@ -79,6 +80,7 @@ type Reading struct {
 	Proof      []int64 // what the tester showed on a known source before and after, times 10^ProofExp, in Unit
 	ProofExp   int64
 	Was        string // its verdict when it was written, where that was not "within limits"
+	Row        ID     // line of a sheet it was brought in from, see bring.go
 }
 
 // Answers to a check that is not a measurement.
@@ -106,6 +108,7 @@ type Purchase struct {
 	Vendor  string
 	Receipt string // "photo", "none", a number
 	Note    string
+	Row     ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Order is money spent on something that is still to come.
@@ -120,6 +123,7 @@ type Order struct {
 	Promised string // 2006-01-02
 	Unpaid   bool   // committed, not yet paid
 	Note     string
+	Row      ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Arrival says that an order came.
@@ -127,6 +131,7 @@ type Arrival struct {
 	At    When
 	Order ID
 	Note  string
+	Row   ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Sale is money from a part of the donor.
@@ -140,6 +145,7 @@ type Sale struct {
 	Part  string
 	Buyer string
 	Note  string
+	Row   ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Refund is money that came back on a purchase or an order.
@@ -149,6 +155,7 @@ type Refund struct {
 	Cents int64
 	Of    ID
 	Note  string
+	Row   ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Set writes a field: an estimate, a spec value, a state, an edge of the task
@@ -175,6 +182,7 @@ type Note struct {
 	Task  string
 	Check string
 	Text  string
+	Row   ID // line of a sheet it was brought in from, see bring.go
 }
 
 // Photo is a picture kept beside the logbook under its hash.
@@ -307,6 +315,17 @@ type ReplicaAdmit struct {
 	Reason  string
 }
 
+// Bring opens a run of entries brought in from a sheet in one act: the Rows
+// entries that follow it in its replica's chain.
+type Bring struct {
+	At   When
+	File string // name of the file, without its folder
+	Hash []byte // SHA-256 of the file's bytes
+	What string // "hours", "money", ...
+	Rows int64
+	How  string // which column was taken for what
+}
+
 func (*Replica) Kind() string        { return "replica" }
 func (*BuildStart) Kind() string     { return "build" }
 func (*Work) Kind() string           { return "work" }
@@ -336,6 +355,7 @@ func (*AddCheck) Kind() string       { return "add-check" }
 func (*Resume) Kind() string         { return "resume" }
 func (*ReplicaClose) Kind() string   { return "replica.close" }
 func (*ReplicaAdmit) Kind() string   { return "replica.admit" }
+func (*Bring) Kind() string          { return "bring" }
 
 // A kind is the small number by which the fold knows a kind in memory. It
 // never leaves the program.
@@ -372,6 +392,7 @@ const (
 	kindResume
 	kindReplicaClose
 	kindReplicaAdmit
+	kindBring
 
 	kindCount
 )
@@ -437,6 +458,8 @@ func kindOf(name string) kind {
 		return kindReplicaClose
 	case "replica.admit":
 		return kindReplicaAdmit
+	case "bring":
+		return kindBring
 	}
 	return kindUnknown
 }
@@ -502,6 +525,8 @@ func newBody(name string) Body {
 		return new(ReplicaClose)
 	case kindReplicaAdmit:
 		return new(ReplicaAdmit)
+	case kindBring:
+		return new(Bring)
 	}
 	return nil
 }
@@ -535,6 +560,7 @@ func (b *Work) fields(c *codec) {
 	c.Text(6, &b.Note)
 	c.Texts(7, &b.Changes)
 	c.Flag(8, &b.Answered)
+	c.entryID(9, &b.Row)
 }
 
 func (b *ClockOn) fields(c *codec) {
@@ -569,6 +595,7 @@ func (b *Reading) fields(c *codec) {
 	c.Nums(15, &b.Proof)
 	c.Num(16, &b.ProofExp)
 	c.Text(17, &b.Was)
+	c.entryID(18, &b.Row)
 }
 
 func (b *Change) fields(c *codec) {
@@ -587,6 +614,7 @@ func (b *Purchase) fields(c *codec) {
 	c.Text(7, &b.Vendor)
 	c.Text(8, &b.Receipt)
 	c.Text(9, &b.Note)
+	c.entryID(10, &b.Row)
 }
 
 func (b *Order) fields(c *codec) {
@@ -600,12 +628,14 @@ func (b *Order) fields(c *codec) {
 	c.Text(9, &b.Promised)
 	c.Flag(10, &b.Unpaid)
 	c.Text(11, &b.Note)
+	c.entryID(12, &b.Row)
 }
 
 func (b *Arrival) fields(c *codec) {
 	c.when(1, &b.At)
 	c.entryID(3, &b.Order)
 	c.Text(4, &b.Note)
+	c.entryID(5, &b.Row)
 }
 
 func (b *Sale) fields(c *codec) {
@@ -618,6 +648,7 @@ func (b *Sale) fields(c *codec) {
 	c.Text(8, &b.Part)
 	c.Text(9, &b.Buyer)
 	c.Text(10, &b.Note)
+	c.entryID(11, &b.Row)
 }
 
 func (b *Refund) fields(c *codec) {
@@ -626,6 +657,7 @@ func (b *Refund) fields(c *codec) {
 	c.Num(4, &b.Cents)
 	c.entryID(5, &b.Of)
 	c.Text(6, &b.Note)
+	c.entryID(7, &b.Row)
 }
 
 func (b *Set) fields(c *codec) {
@@ -648,6 +680,7 @@ func (b *Note) fields(c *codec) {
 	c.Text(3, &b.Task)
 	c.Text(4, &b.Check)
 	c.Text(5, &b.Text)
+	c.entryID(6, &b.Row)
 }
 
 func (b *Photo) fields(c *codec) {
@@ -773,4 +806,13 @@ func (b *ReplicaAdmit) fields(c *codec) {
 	c.when(1, &b.At)
 	c.ids(3, &b.Entries)
 	c.Text(4, &b.Reason)
+}
+
+func (b *Bring) fields(c *codec) {
+	c.when(1, &b.At)
+	c.Text(3, &b.File)
+	c.Bytes(4, &b.Hash)
+	c.Text(5, &b.What)
+	c.Num(6, &b.Rows)
+	c.Text(7, &b.How)
 }

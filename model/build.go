@@ -57,6 +57,8 @@ type Build struct {
 	Away     []Away
 	Shared   []Shared
 	ForSale  []*ForSale
+	Brought  []BringLine
+	Odometer []OdometerLine // oldest first
 
 	task   map[string]*Task
 	check  map[string]*Check
@@ -65,6 +67,7 @@ type Build struct {
 	events map[string][]event // changes by kind, oldest first
 	log    *Logbook
 	own    *garage
+	rows   rowBook
 }
 
 // A Stage is a named area of work.
@@ -170,7 +173,10 @@ type ledger struct {
 	parts       []got[AddPart]
 	checks      []got[AddCheck]
 	resumes     []got[Resume]
+	brings      []got[Bring]
 	sets        []uint32
+	replaced    []uint32 // what other entries stand in the place of, strikes left out
+	rows        rowBook
 	unknown     int
 	must        int
 }
@@ -190,6 +196,9 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		if it.kind == kindSet && it.state&held == 0 { // replaced writings are the field's history
 			g.sets = append(g.sets, n)
 			continue
+		}
+		if it.state&standing == replaced {
+			g.replaced = append(g.replaced, n)
 		}
 		if it.state&standing != 0 {
 			continue
@@ -239,6 +248,8 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(r, n, &g.checks)
 		case kindResume:
 			collect(r, n, &g.resumes)
+		case kindBring:
+			collect(r, n, &g.brings)
 		case kindUnknown:
 			g.unknown++
 			var h header
@@ -248,6 +259,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		}
 	}
 	g.unknown += r.unread
+	l.oneOfEachRow(&g)
 	byTime(l, g.starts, func(b *BuildStart) When { return b.At })
 	byTime(l, g.work, func(b *Work) When { return b.At })
 	byTime(l, g.on, func(b *ClockOn) When { return b.At })
@@ -270,6 +282,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	byTime(l, g.parts, func(b *AddPart) When { return When{} })
 	byTime(l, g.checks, func(b *AddCheck) When { return When{} })
 	byTime(l, g.resumes, func(b *Resume) When { return b.At })
+	byTime(l, g.brings, func(b *Bring) When { return b.At })
 	return &g
 }
 
@@ -318,6 +331,10 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	for _, n := range led.notes {
 		b.Notes = append(b.Notes, NoteLine{l.fact(g, n.n), n.body})
 	}
+	b.rows = led.rows
+	for _, n := range led.brings {
+		b.Brought = append(b.Brought, BringLine{l.fact(g, n.n), n.body})
+	}
 	for _, r := range led.releases {
 		b.Releases = append(b.Releases, ReleaseLine{Fact: l.fact(g, r.n), Release: r.body})
 	}
@@ -325,6 +342,7 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 		b.Resumes = append(b.Resumes, ResumeLine{l.fact(g, r.n), r.body})
 	}
 
+	b.makeOdometer()
 	b.makeSpec(plan)
 	b.makeTasks(plan, led)
 	b.makeHours()

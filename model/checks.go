@@ -143,6 +143,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			return
 		}
 		c := &Check{PlanCheck: p, Task: task, Added: added, Applies: true}
+		b.intervals(c)
 		for _, side := range []struct {
 			name string
 			from *Bound
@@ -489,6 +490,13 @@ func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 		end := unix + int64(c.ValidDays)*86400
 		if at := min(until, b.Now.Unix()); at > end {
 			return &Cause{Title: fmt.Sprintf("older than %d days", c.ValidDays), At: When{Unix: end}}
+		}
+	}
+	if c.ValidKm > 0 {
+		for _, o := range b.Odometer {
+			if at := o.At.Unix; at > unix && at <= until && o.Km-b.kmAt(unix) > float64(c.ValidKm) {
+				return &Cause{Title: fmt.Sprintf("more than %d km ago", c.ValidKm), At: o.At, Entry: o.ID}
+			}
 		}
 	}
 	return nil

@@ -50,15 +50,23 @@
 // a clash: the later stamp is shown, the other kept in sight until somebody
 // writes over both.
 //
+// # Lines of sheets
+//
+// An entry brought in from a sheet keeps a key made from what its line says
+// (row). Of the entries of one kind with one key, not struck out, one is counted:
+// see rows.go. A sheet that two devices brought in counts once.
+//
 // # Fields
 //
 //	task/KEY/estimate    "low/likely/high" hours      task/KEY/state   "finished", "not needed", "open"
 //	task/KEY/title       text                         edge/A>B/on      "on", "off": A comes before B
 //	spec/NAME/value      number, in the input's unit  check/KEY/min, max   "factor * name + offset", "none"
 //	part/KEY/state       a PartState                  part/KEY/price   "low/high", minor units
+//	check/KEY/days, km   after which it is due again  odometer/SECONDS/km   what it showed then
+//	part/KEY/lead        "low/high" days              area/AREA/is     a task, a stage or "none"
 //	order/ENTRY/promised day                          order/ENTRY/paid "yes"
 //	build//title, donor, target, ceiling, week        garage//mark, units, paper, theme, currency
-//	instrument/NAME/accuracy, checked
+//	instrument/NAME/accuracy, checked                 sheet/HEADER/columns   how a sheet's columns are taken
 //	away/DAY/until      the last day away, "no"          shared/NAME/days     weekdays and DAY..DAY, "no"
 //	sale/WHAT/expected  "low/high", minor units, "no"
 package model

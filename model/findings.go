@@ -25,6 +25,7 @@ const (
 	FindingHeld      FindingKind = "held back"
 	FindingForked    FindingKind = "device duplicated"
 	FindingClock     FindingKind = "clock off"
+	FindingRow       FindingKind = "brought in apart"
 )
 
 // A Finding is what the fold raises about entries that break a rule. Nothing is
@@ -105,6 +106,7 @@ func (b *Build) makeFindings(led *ledger) {
 	b.findClocks()
 	b.findClashes()
 	b.findDevices()
+	b.findRows()
 
 	for _, f := range b.Findings {
 		if f.NCR == nil {
@@ -282,7 +284,7 @@ func (b *Build) findClocks() {
 			if y.At.Unix >= end(x) || forgotten(x) {
 				break // of a forgotten clock only that is asked
 			}
-			if x.Who != y.Who || forgotten(y) {
+			if x.Who != y.Who || forgotten(y) || x.DayOnly || y.DayOnly {
 				continue
 			}
 			both := (min(end(x), end(y)) - y.At.Unix) / 60

@@ -473,6 +473,7 @@ type Draft struct {
 	Author string
 	Over   []ID
 	Body   Body
+	Of     int // of an Arrival: the place, from 1, of its order among the drafts it is written with
 }
 
 // A Pen writes a replica's entries: it knows the chain's end and the clock.
@@ -503,6 +504,9 @@ func (p *Pen) Write(drafts []Draft, now Stamp) ([][]byte, error) {
 	raws := make([][]byte, 0, len(drafts))
 	for _, d := range drafts {
 		stamp := p.High.Next(now.Time())
+		if a, ok := d.Body.(*Arrival); ok && d.Of > 0 {
+			a.Order = IDOf(raws[d.Of-1])
+		}
 		e := Entry{
 			Replica: p.Replica, Seq: p.Head.Seq + 1, Prev: p.Head.ID, Build: d.Build,
 			Stamp: stamp, Author: d.Author, Over: d.Over, Body: d.Body,

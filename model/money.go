@@ -136,6 +136,13 @@ func (b *Build) makeParts(plan *Plan, led *ledger) {
 				part.PriceLow, part.PriceHigh = l, h
 			}
 		}
+		if low, high, ok := strings.Cut(b.regs.text("part", p.ID, "lead", ""), "/"); ok {
+			l, err1 := strconv.Atoi(low)
+			h, err2 := strconv.Atoi(high)
+			if err1 == nil && err2 == nil && 0 <= l && l <= h {
+				part.LeadLow, part.LeadHigh = l, h
+			}
+		}
 		if t.State == NotNeeded {
 			part.State = PartNo
 		}
@@ -158,16 +165,15 @@ func (b *Build) makeParts(plan *Plan, led *ledger) {
 	}
 	arrived := map[ID]When{}
 	for _, a := range led.arrivals {
-		if _, ok := arrived[a.body.Order]; !ok {
-			arrived[a.body.Order] = a.body.At
+		if of := b.rows.standing(a.body.Order); arrived[of].IsZero() {
+			arrived[of] = a.body.At
 		}
 	}
 	for _, o := range led.orders {
 		line := &OrderLine{Fact: b.log.fact(b.own, o.n), Order: o.body, PromiseAt: o.body.Promised, Paid: !o.body.Unpaid}
-		key := line.ID.String()
-		line.PromiseAt = b.regs.text("order", key, "promised", line.PromiseAt)
-		if b.regs.text("order", key, "paid", "") == "yes" {
-			line.Paid = true
+		for _, id := range slices.Concat(b.rows.again[line.ID], []ID{line.ID}) {
+			line.PromiseAt = b.regs.text("order", id.String(), "promised", line.PromiseAt)
+			line.Paid = line.Paid || b.regs.text("order", id.String(), "paid", "") == "yes"
 		}
 		day := b.Now
 		if at, ok := arrived[line.ID]; ok {
@@ -258,7 +264,7 @@ func (b *Build) makeMoney(led *ledger) {
 	}
 	for _, r := range led.refunds {
 		a := money.Amount(r.body.Cents)
-		t := ofTask[r.body.Of]
+		t := ofTask[b.rows.standing(r.body.Of)]
 		m.Refunds += a
 		stage(t).Spent -= a
 		m.Lines = append(m.Lines, &MoneyLine{

@@ -56,6 +56,20 @@ func median(list []float64) float64 {
 	return s[len(s)/2]
 }
 
+// ReadBack says which values, as they were typed, look out by ten and ought to be
+// read again; "" if none does, or if they cannot be read at all.
+func (c *Check) ReadBack(typed []string, st unit.Style) string {
+	var values []unit.Decimal
+	for _, text := range typed {
+		d, err := unit.Parse(text, c.Unit, st.Mark)
+		if err != nil {
+			return ""
+		}
+		values = append(values, d)
+	}
+	return c.readBack(values, st)
+}
+
 // readBack says which values look out by ten; "" if none does. Zero is never
 // one: no slip of a decimal mark makes it.
 func (c *Check) readBack(values []unit.Decimal, st unit.Style) string {

@@ -93,7 +93,8 @@ type WorkLine struct {
 	Assumed  bool     // the question after changes was not answered
 	Rework   bool
 	Clocked  bool
-	ClockOff ID // the entry that stopped the clock
+	ClockOff ID   // the entry that stopped the clock
+	DayOnly  bool // from a line of a sheet that gave no time of day: it stands at noon
 }
 
 // An OpenClock is a clock that runs.
@@ -320,6 +321,7 @@ func (b *Build) makeWork(led *ledger) {
 		lines[i] = WorkLine{
 			Fact: f, Task: w.body.Task, At: w.body.At, End: w.body.At.Add(time.Duration(w.body.Minutes) * time.Minute),
 			Minutes: w.body.Minutes, Who: who, Note: w.body.Note,
+			DayOnly: w.body.Row != (ID{}) && w.body.At.Time().Format(time.TimeOnly) == "12:00:00",
 		}
 		file(&lines[i], w.body.Answered || len(w.body.Changes) > 0, w.body.Changes)
 	}

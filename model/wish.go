@@ -18,6 +18,7 @@ import (
 type Wish struct {
 	Name   string
 	Values map[string][]string
+	Rows   []Row // of a sheet that is brought in, see bring.go
 }
 
 // A WishKind describes a wish: forms and commands are made from it.
@@ -124,6 +125,9 @@ func WishKindOf(name string) (*WishKind, bool) {
 // may be nil for a wish that concerns the garage. The error is a *WishError that
 // names each wrong value and what would have been accepted.
 func (l *Logbook) Write(b *Build, w Wish, d Desk) ([]Draft, error) {
+	if w.Name == BringWish {
+		return l.bring(b, w, d)
+	}
 	k, ok := WishKindOf(w.Name)
 	if !ok {
 		return nil, &WishError{w.Name, []*FieldError{{Want: fmt.Sprintf("%q is nothing that can be written down here", w.Name)}}}
@@ -259,6 +263,11 @@ func (x *wishing) instead() {
 		return
 	}
 	x.drafts[0].Over = append(x.drafts[0].Over, it.id)
+	if e, err := decode(it.raw, it.id); err == nil {
+		if from := rowOf(e.Body); from != nil && *from != (ID{}) {
+			*rowOf(x.drafts[0].Body) = *from // a line of a sheet put right is still that line
+		}
+	}
 }
 
 // entry finds an entry of the build (or the garage, where the wish concerns it) by its name or the first letters of it.

@@ -49,6 +49,9 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "ceiling", Label: "ceiling on net spend", Type: MoneyField},
 				{Name: "target", Label: "the day it should ride", Type: DateField},
 				{Name: "week", Label: "hands-on hours a week", Type: TextField},
+				{Name: "from", Label: "follows the build", Type: TextField, Hint: "words of a past build's title: its own tasks and parts, hours, prices and lead times as they came out"},
+				{Name: "learning", Label: "learning rate", Type: TextField, Hint: "with a past build: the share of its hours that the second takes, 0.5 to 1; 1 if left empty"},
+				{Name: "curve", Label: "form of the learning curve", Type: ChoiceField, Choices: []string{UnitForm, AverageForm}, Hint: "unit: the second takes the rate times the first; that, if left empty"},
 				atField,
 			}, do: doStart},
 		{Name: "hours", Title: "Log hours", Button: "Log the hours",
@@ -175,6 +178,20 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "max", Label: "at most", Type: TextField, Hint: "a number or factor * name + offset; none takes it away"},
 				required(noteField, "want the reason and the source of the new limit"),
 			}, do: doLimit},
+		{Name: "due", Title: "When a check is due again", Button: "Write it down",
+			Help: "says after how many days or kilometres a check is to be done again",
+			Fields: []WishField{
+				{Name: "check", Label: "check", Type: CheckField, Required: true, Arg: true, Hint: "want the check"},
+				{Name: "days", Label: "days", Type: TextField, Hint: "a whole number; 0 for no matter how old"},
+				{Name: "km", Label: "kilometres", Type: TextField, Hint: "a whole number; 0 for no matter how far"},
+				required(noteField, "want the reason, or where the interval is from"),
+			}, do: doDue},
+		{Name: "ride", Title: "The odometer", Button: "Write it down",
+			Help: "writes down what the odometer shows",
+			Fields: []WishField{
+				{Name: "km", Label: "kilometres", Type: TextField, Required: true, Arg: true, Hint: "want what the odometer shows, in km"},
+				atField, noteField,
+			}, do: doRide},
 		{Name: "note", Title: "Write a note", Button: "Write the note",
 			Help: "writes a remark on a task, a check or the build",
 			Fields: []WishField{
@@ -367,6 +384,21 @@ func doStart(x *wishing) {
 		Currency: currency, Ceiling: int64(ceiling), Target: x.date("target"), WeekMinutes: week,
 	})
 	x.drafts[0].Build = x.desk.NewID()
+	c := Curve{Rate: 1, Form: x.text("curve")}
+	if v := x.text("learning"); v != "" {
+		d, err := unit.ParseNumber(v, x.st.Mark)
+		if c.Rate = d.Float(); err != nil || x.text("from") == "" {
+			x.fail("learning", v, "want a share from 0.5 to 1, and the past build it is about")
+		}
+	}
+	if from := x.text("from"); from != "" {
+		past := x.pastBuild(from)
+		if past != nil && (past.Plan.ID != plan.ID) {
+			x.fail("from", from, "stands on the plan "+past.Plan.ID+", not on "+plan.ID)
+		} else if past != nil && len(x.errs) == 0 {
+			x.follow(past, c)
+		}
+	}
 }
 
 // week reads planned hours a week into minutes.
@@ -1024,13 +1056,21 @@ func doStrike(x *wishing) {
 			x.fail("entry", v, "is not of the build as the others are: strike it out by itself")
 		}
 		over = append(over, it.id)
+		if it.kind == kindBring {
+			over = append(over, x.log.broughtIn(n)...)
+		}
 	}
-	if len(over) > maxOver {
-		x.fail("entry", x.text("entry"), fmt.Sprintf("names %d entries: at most %d are struck out at once", len(over), maxOver))
+	at := x.moment("at", x.desk.Now)
+	for some := range slices.Chunk(over, maxOver) {
+		x.write(&Strike{At: at, Reason: x.text("reason")}, some...)
 	}
-	x.write(&Strike{At: x.moment("at", x.desk.Now), Reason: x.text("reason")}, over...)
-	if len(over) > 0 {
-		x.drafts[0].Build = x.log.builds[x.log.items[x.log.byID[over[0]]].build].id
+	if len(over) == 0 {
+		x.write(&Strike{At: at, Reason: x.text("reason")})
+	}
+	for i := range x.drafts {
+		if len(over) > 0 {
+			x.drafts[i].Build = x.log.builds[x.log.items[x.log.byID[over[0]]].build].id
+		}
 	}
 }
 

@@ -26,6 +26,7 @@ type benchPage struct {
 	HeldUp  []taskFacts  // tasks that could go on but for a hold
 	Waiting string       // the ones further on
 	Stale   []checkFacts
+	Service []serviceLine
 	Late    []lateLine
 	Raise   []findingLine // nonconformances that nobody has taken up
 	Ask     []findingLine // questions
@@ -102,6 +103,7 @@ func (v *visit) bench() (Response, error) {
 	for _, c := range b.Stale() {
 		p.Stale = append(p.Stale, v.checkFacts(c))
 	}
+	p.Service = v.serviceLines()
 	for _, o := range b.LateOrders() {
 		p.Late = append(p.Late, v.lateLine(o))
 	}

@@ -85,6 +85,9 @@ func (v *visit) entryRow(l model.Line) entryRow {
 		}
 		r.Ends = append(r.Ends, end)
 	}
+	if of, ok := v.b.TwinOf(l.ID); ok && !l.Struck && !l.Replaced {
+		r.Ends = append(r.Ends, entryEnd{How: "not counted: the same line of a sheet as", link: link{Href: v.at() + "/entry/" + of.String(), Text: of.Short()}})
+	}
 	for _, id := range l.Over {
 		r.Over = append(r.Over, link{Href: v.at() + "/entry/" + id.String(), Text: id.Short()})
 	}

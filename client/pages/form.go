@@ -55,7 +55,7 @@ type datalist struct {
 }
 
 // folded are the fields that seldom matter: shown when asked for.
-var folded = []string{"before", "after", "at", "who", "by", "instead", "key", "photo", "label", "seen", "witness"}
+var folded = []string{"before", "after", "at", "who", "by", "instead", "key", "photo", "label", "seen", "witness", "from", "learning", "curve"}
 
 // extras are what every wish takes beside its own fields.
 var extras = []model.WishField{

@@ -10,6 +10,8 @@ import (
 
 	"ampwright/model"
 	"ampwright/model/ahead"
+	"ampwright/model/bring"
+	"ampwright/model/tables"
 	"ampwright/sync/book"
 
 	"github.com/google/uuid"
@@ -20,6 +22,13 @@ import (
 type Request struct {
 	Method, Path string
 	Query, Form  url.Values
+	Files        []File
+}
+
+// A File came with a form.
+type File struct {
+	Field, Name string // Name is without its folder
+	Data        []byte
 }
 
 // A Response is a page, or with Status 303 or 308 where to go next.
@@ -28,6 +37,7 @@ type Response struct {
 	Type     string // media type of Body
 	Location string
 	Allow    string // with 405: the methods the path takes
+	Name     string // file name of a Body that is to be kept, not shown
 	Body     []byte
 }
 
@@ -66,6 +76,9 @@ type Config struct {
 	Version string                   // of the program
 	Device  string                   // path of a page about this very device, if there is one
 	Notes   func() []string          // what must be known on this device before any page is believed
+
+	Workbook  func(name string, data []byte) (bring.File, error)   // reads .xlsx; nil where only .csv is read
+	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its
@@ -151,6 +164,11 @@ var buildRoutes = []route{
 	{"logbook", (*visit).logbook, nil},
 	{"entry/*", (*visit).entry, nil},
 	{"settings", (*visit).settings, nil},
+	{"lessons", (*visit).lessons, nil},
+	{"bring", (*visit).bring, (*visit).bringFile},
+	{"log", (*visit).log, (*visit).logFile},
+	{"export", (*visit).exports, nil},
+	{"export/*", (*visit).export, nil},
 	{"write/*", (*visit).askWish, (*visit).doWish},
 }
 

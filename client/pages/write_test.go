@@ -33,6 +33,8 @@ var wishes = map[string]url.Values{
 	"estimate":   {"task": {"brk-02"}, "estimate": {"1/2/4"}},
 	"spec":       {"name": {"cells_series"}, "value": {"20"}},
 	"limit":      {"check": {"axle-nut-torque"}, "min": {"80"}, "note": {"manual of the axle"}},
+	"due":        {"check": {"retorque-moved"}, "km": {"500"}, "note": {"own choice"}},
+	"ride":       {"km": {"312.5"}},
 	"note":       {"text": {"left <lug> tacked"}, "task": {"brk-02"}},
 	"raise":      {"text": {"scored drum"}, "task": {"brk-02"}},
 	"close":      {"item": {"early:elm-01>har-01"}, "evidence": {"drawn again"}, "disposition": {"rework: redrawn"}},

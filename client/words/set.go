@@ -54,6 +54,14 @@ func (c Context) set(b *model.Set) Said {
 				s.Text = name + ": not paid"
 			}
 		}
+	case "check/days", "check/km":
+		s.Kind, s.Text = "due again", b.Key+": after "+value+" "+b.Field
+	case "odometer/km":
+		s.Text = value + " km"
+	case "area/is":
+		s.Kind, s.Text = "area of work", b.Key+" is "+value
+	case "sheet/columns":
+		s.Kind, s.Text = "columns of a sheet", value
 	case "edge/on":
 		first, then, _ := strings.Cut(b.Key, ">")
 		s.Kind, s.Text, s.Task, s.Also = "order of tasks", Join(" before ", first, then), then, []string{first}

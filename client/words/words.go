@@ -121,6 +121,11 @@ func Of(c Context, e model.Entry) Said {
 		}
 	case *model.AddCheck:
 		return Said{Kind: "check added", Text: Join(": ", Join(" to ", b.Key, b.Task), b.Title), Task: b.Task, Check: b.Key}
+	case *model.Bring:
+		return Said{
+			Kind: "brought in", Text: Join(", ", fmt.Sprintf("%d %s of %s", b.Rows, plural(b.Rows, "entry", "entries"), b.What), before("from ", b.File)),
+			Note: b.How,
+		}
 	}
 	return Said{Kind: e.Kind(), Text: Newer}
 }
@@ -209,4 +214,11 @@ func shorts(ids []model.ID) string {
 		out[i] = id.Short()
 	}
 	return strings.Join(out, ", ")
+}
+
+func plural(n int64, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }

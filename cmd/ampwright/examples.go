@@ -3,7 +3,8 @@ package main
 // examples are the examples of writing commands, by the name of the wish.
 var examples = map[string]string{
 	"start": `  ampwright start small-motorcycle-hub "Trail bike" --currency EUR --ceiling 5200 --target 2027-03-20
-  ampwright start kart-chain Club kart --currency GBP`,
+  ampwright start kart-chain Club kart --currency GBP
+  ampwright start small-motorcycle-hub "Second bike" --from heron --learning 0.85 --currency EUR`,
 	"hours": `  ampwright hours mot-05 1.5
   ampwright hours mot-05 14:00-16:30 --note "leads through the axle" --changes axle-disturbed
   ampwright hours mot-05 2h30 --finish --changes none
@@ -39,6 +40,8 @@ var examples = map[string]string{
 	"estimate": `  ampwright estimate pkb-04 3/8/14`,
 	"spec":     `  ampwright spec pack_mass_kg 37 --note "weighed"`,
 	"limit":    `  ampwright limit axle-nut-torque --min "0.95 * spec_axle_nut_Nm" --note "manual of the motor, page 12"`,
+	"due":      `  ampwright due retorque-moved --km 500 --note "own choice"`,
+	"ride":     `  ampwright ride 312.5`,
 	"note":     `  ampwright note spoke key is in the red drawer --task chs-03`,
 	"raise":    `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition "rework: leads changed over"`,
 	"close":    `  ampwright close NC-4 "retest within limits"`,

@@ -8,46 +8,67 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ampwright/model"
 	"ampwright/model/lines"
+	"ampwright/model/tables"
 
 	"github.com/spf13/cobra"
 )
 
 func (p *program) export() *cobra.Command {
-	return &cobra.Command{
-		Use: "export [FILE|-]", Short: "write the whole logbook as JSON Lines",
-		Long: `Writes every entry of every build as one line of JSON: its parts in words, and its
-exact bytes, from which alone it is read back. Lines with "seal" are the devices'
-signatures under what they wrote. Nothing is lost either way. Without a file, or
-with -, the lines go to the standard output.`,
-		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz", Args: atMost(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			if p.asOf != "" {
-				return wrong("leave --as-of out", "--as-of %q: an export is of all that is written", p.asOf)
+	next := model.Curve{}
+	c := &cobra.Command{
+		Use: "export [WHAT] [FILE|-]", Short: "write the logbook, or a table, the dates or the next plan of a build",
+		Long: `Without WHAT: every entry of every build as one line of JSON: its parts in words,
+and its exact bytes, from which alone it is read back. Lines with "seal"
+are the devices' signatures under what they wrote. Nothing is lost either way.
+With WHAT, something of one build for other programs:
+
+  ` + strings.Join(tables.Names, ", ") + `
+          a table as .csv, or as .xlsx if the file is called so
+  all     all tables as one workbook, .xlsx
+  dates   days to order by, deliveries, checks that fall due: a calendar, .ics
+  plan    a plan for the next build: hours and prices as they came out, .json
+
+Without a file, or with -, it goes to the standard output.`,
+		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz\n  ampwright export hours hours.csv\n  ampwright export all heron.xlsx\n" +
+			"  ampwright export dates heron.ics\n  ampwright export plan second.json --learning 0.85", Args: atMost(2),
+	}
+	c.Flags().Float64Var(&next.Rate, "learning", 1, "of plan: the `rate` by which hours shrink when what was built is built twice; 1 for not at all")
+	c.Flags().StringVar(&next.Form, "curve", model.UnitForm, "of plan: the `form` of the learning curve: "+model.UnitForm+", where the second takes the rate times the first, or "+model.AverageForm)
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if len(args) > 0 && slices.Contains(exports, args[0]) {
+			return p.exportOne(args, next)
+		}
+		if len(args) > 1 {
+			return wrong("ampwright export --help lists what there is", "%q cannot be exported: want one of %s", args[0], strings.Join(exports, ", "))
+		}
+		if p.asOf != "" {
+			return wrong("leave --as-of out", "--as-of %q: an export is of all that is written", p.asOf)
+		}
+		h, err := p.enter(false)
+		if err != nil {
+			return err
+		}
+		err = h.Read(func(l *model.Logbook) error {
+			if len(args) == 0 || args[0] == "-" {
+				return lines.WriteLogbook(p.out, l)
 			}
-			h, err := p.enter(false)
-			if err != nil {
+			if err := p.overwrite(args[0]); err != nil {
 				return err
 			}
-			err = h.Read(func(l *model.Logbook) error {
-				if len(args) == 0 || args[0] == "-" {
-					return lines.WriteLogbook(p.out, l)
-				}
-				if err := p.overwrite(args[0]); err != nil {
-					return err
-				}
-				if err := writeFile(args[0], func(w io.Writer) error { return lines.WriteLogbook(w, l) }); err != nil {
-					return err
-				}
-				p.talk("written: %d %s to %s", l.Len(), plural(l.Len(), "entry", "entries"), args[0])
-				return nil
-			})
-			return closing(err, h)
-		},
+			if err := writeFile(args[0], func(w io.Writer) error { return lines.WriteLogbook(w, l) }); err != nil {
+				return err
+			}
+			p.talk("written: %d %s to %s", l.Len(), plural(l.Len(), "entry", "entries"), args[0])
+			return nil
+		})
+		return closing(err, h)
 	}
+	return c
 }
 
 // overwrite makes sure that a file may be written where path leads.

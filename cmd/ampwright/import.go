@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"ampwright/model"
 	"ampwright/model/lines"
@@ -80,7 +82,11 @@ func (p *program) readLines(args []string) ([][]byte, []model.Seal, error) {
 	}
 	raws, seals, err := lines.Read(in)
 	if err != nil {
-		return nil, nil, &adviceError{fmt.Errorf("%s: %w", name, err), "nothing was added; mend or leave out that line"}
+		hint := "nothing was added; mend or leave out that line"
+		if ext := strings.ToLower(filepath.Ext(name)); ext == ".csv" || ext == ".xlsx" {
+			hint = "nothing was added; a sheet is brought in with ampwright bring " + name
+		}
+		return nil, nil, &adviceError{fmt.Errorf("%s: %w", name, err), hint}
 	}
 	return raws, seals, nil
 }

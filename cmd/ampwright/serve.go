@@ -18,6 +18,7 @@ import (
 	"ampwright/server/garage"
 	"ampwright/server/socket"
 	"ampwright/server/web"
+	"ampwright/server/workbook"
 	"ampwright/sync/link"
 
 	"github.com/spf13/cobra"
@@ -95,7 +96,7 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 	}
 	site, err := pages.New(pages.Config{
 		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Notes: func() []string { return notes(g) },
-		Asset: func(name string) string { return "/static/" + static.Name(name) },
+		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 	})
 	if err != nil {
 		return err

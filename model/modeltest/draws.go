@@ -220,7 +220,7 @@ var bodies = []model.Body{
 	&model.Change{}, &model.Purchase{}, &model.Order{}, &model.Arrival{}, &model.Sale{}, &model.Refund{}, &model.Set{},
 	&model.Strike{}, &model.Note{}, &model.Photo{}, &model.Nonconformance{}, &model.Punch{}, &model.Close{},
 	&model.Concession{}, &model.Release{}, &model.Meet{}, &model.AddStage{}, &model.AddTask{}, &model.AddPart{},
-	&model.AddCheck{}, &model.Resume{}, &model.ReplicaClose{}, &model.ReplicaAdmit{},
+	&model.AddCheck{}, &model.Resume{}, &model.Bring{}, &model.ReplicaClose{}, &model.ReplicaAdmit{},
 }
 
 // fill draws a value for the field of a body.

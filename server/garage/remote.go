@@ -159,7 +159,8 @@ func (r *Remote) Do(build uuid.UUID, w model.Wish, person string) (book.Outcome,
 		Wish   string              `json:"wish"`
 		Values map[string][]string `json:"values"`
 		Person string              `json:"person"`
-	}{"", w.Name, w.Values, person}
+		Rows   []model.Row         `json:"rows,omitempty"`
+	}{"", w.Name, w.Values, person, w.Rows}
 	if build != uuid.Nil {
 		ask.Build = build.String()
 	}

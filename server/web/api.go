@@ -107,6 +107,7 @@ type wishRequest struct {
 	Wish   string              `json:"wish"`
 	Values map[string][]string `json:"values"`
 	Person string              `json:"person"`
+	Rows   []model.Row         `json:"rows,omitempty"` // of a sheet that is brought in
 }
 
 // A wishAnswer is what came of it.
@@ -146,7 +147,7 @@ func (a api) wish(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	out, err := a.book.Do(build, model.Wish{Name: in.Wish, Values: in.Values}, in.Person)
+	out, err := a.book.Do(build, model.Wish{Name: in.Wish, Values: in.Values, Rows: in.Rows}, in.Person)
 	if err != nil {
 		status, list := refusal(in, err)
 		answer(w, status, list)

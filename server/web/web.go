@@ -2,8 +2,11 @@ package web
 
 import (
 	"errors"
+	"io"
 	"io/fs"
+	"mime"
 	"net/http"
+	"path"
 	"slices"
 	"strings"
 	"time"
@@ -31,6 +34,8 @@ type Config struct {
 const (
 	maxBody = 1 << 20  // of a form or a wish
 	maxBook = 64 << 20 // of a logbook that is brought in: some hundred thousand entries
+	maxWish = 16 << 20 // of a wish of the command line, with the lines of a sheet
+	maxFile = 4 << 20  // of a form with a file
 )
 
 // New returns the handler. A phone's program that is built by halves is a
@@ -126,8 +131,13 @@ func secure(next http.Handler) http.Handler {
 func limit(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		most := int64(maxBody)
-		if r.URL.Path == "/api/lines" {
+		switch {
+		case r.URL.Path == "/api/lines":
 			most = maxBook
+		case r.URL.Path == "/api/wish":
+			most = maxWish
+		case takesFile(r.URL.Path):
+			most = maxFile
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		next.ServeHTTP(w, r)
@@ -158,9 +168,17 @@ func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		req.Form = r.PostForm
+		var err error
+		if req.Files, err = files(r); err != nil {
+			http.Error(w, err.Error(), statusOf(err))
+			return
+		}
 	}
 	resp := p.site.Serve(req)
 	h := w.Header()
+	if resp.Name != "" {
+		h.Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": resp.Name}))
+	}
 	for name, value := range map[string]string{"Content-Type": resp.Type, "Location": resp.Location, "Allow": resp.Allow} {
 		if value != "" {
 			h.Set(name, value)
@@ -170,14 +188,50 @@ func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	w.Write(resp.Body)
 }
 
-// readForm reads a posted form; the status says what is wrong with it.
+// readForm reads a posted form; the status says what is wrong with it. A form
+// with a file is as large as the limit of its path and kept in memory.
 func readForm(r *http.Request) (int, error) {
 	kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
-	if !strings.EqualFold(strings.TrimSpace(kind), "application/x-www-form-urlencoded") {
+	kind = strings.ToLower(strings.TrimSpace(kind))
+	var err error
+	switch {
+	case kind == "application/x-www-form-urlencoded":
+		err = r.ParseForm()
+	case kind == "multipart/form-data" && takesFile(r.URL.Path):
+		err = r.ParseMultipartForm(maxFile)
+	default:
 		return http.StatusUnsupportedMediaType, errors.New("a form is wanted as application/x-www-form-urlencoded")
 	}
-	err := r.ParseForm()
 	return statusOf(err), err
+}
+
+// takesFile reports whether a page's form may come with a file.
+func takesFile(path string) bool {
+	return strings.HasSuffix(path, "/bring") || strings.HasSuffix(path, "/log")
+}
+
+// files returns the files that a form came with.
+func files(r *http.Request) ([]pages.File, error) {
+	if r.MultipartForm == nil {
+		return nil, nil
+	}
+	defer r.MultipartForm.RemoveAll()
+	var all []pages.File
+	for field, headers := range r.MultipartForm.File {
+		for _, h := range headers {
+			f, err := h.Open()
+			if err != nil {
+				return nil, err
+			}
+			data, err := io.ReadAll(f)
+			f.Close()
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, pages.File{Field: field, Name: path.Base(strings.ReplaceAll(h.Filename, "\\", "/")), Data: data})
+		}
+	}
+	return all, nil
 }
 
 // statusOf tells a body that is too large from one that can't be read.

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -335,7 +336,7 @@ func TestWish(t *testing.T) {
 	require.Equal(t, 400, status)
 	status, _ = send([]int{1})
 	require.Equal(t, 400, status)
-	r := s.do(call{"POST", "/api/wish", "", `{"wish":"` + strings.Repeat("x", 1<<20) + `"}`, bearer(token)})
+	r := s.do(call{"POST", "/api/wish", "", `{"wish":"` + strings.Repeat("x", 16<<20) + `"}`, bearer(token)})
 	require.Equal(t, 413, r.StatusCode)
 	require.Equal(t, before, s.entries())
 
@@ -366,4 +367,35 @@ func TestAtOnce(t *testing.T) {
 	}
 	all.Wait()
 	require.Equal(t, before+20, s.entries())
+}
+
+// A form with a file comes in as multipart, on the pages that take one and up to
+// their limit; a file goes out as an attachment under its name.
+func TestFiles(t *testing.T) {
+	s := heron(t)
+	upload := func(path, data string) *http.Response {
+		var out bytes.Buffer
+		m := multipart.NewWriter(&out)
+		part, err := m.CreateFormFile("file", `C:\sheets\hours.csv`)
+		require.NoError(t, err)
+		_, err = part.Write([]byte(data))
+		require.NoError(t, err)
+		require.NoError(t, m.Close())
+		return s.do(call{"POST", path, "", out.String(), map[string]string{"Content-Type": m.FormDataContentType()}})
+	}
+	at := "/b/" + demo.Build.String()
+	before := s.entries()
+	r := upload(at+"/bring", "date,hours,what\n2026-09-01,2,bench\n")
+	require.Equal(t, 200, r.StatusCode)
+	text := body(t, r)
+	require.Contains(t, text, "2.00 h on no task")
+	require.Contains(t, text, "<h2>hours.csv</h2>", "without its folder")
+	require.Equal(t, before, s.entries())
+	require.Equal(t, 200, upload(at+"/log", "time,pack v,current\n0,80,0\n1,79,5\n").StatusCode)
+	require.Equal(t, 415, upload(at+"/write/note", "x").StatusCode)
+	require.Equal(t, 413, upload(at+"/bring", strings.Repeat("x", 5<<20)).StatusCode)
+	r = s.do(call{"GET", at + "/export/hours.csv", "", "", nil})
+	require.Equal(t, 200, r.StatusCode)
+	require.Equal(t, `attachment; filename=heron-hours.csv`, r.Header.Get("Content-Disposition"))
+	require.Equal(t, "nosniff", r.Header.Get("X-Content-Type-Options"))
 }

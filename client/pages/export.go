@@ -1,0 +1,86 @@
+package pages
+
+import (
+	"bytes"
+	"strings"
+
+	"ampwright/model"
+	"ampwright/model/calendar"
+	"ampwright/model/lines"
+	"ampwright/model/plan"
+	"ampwright/model/tables"
+)
+
+// exportPage is all that export.html can see.
+type exportPage struct {
+	*frame
+	Tables []link
+	Others []exportLine
+}
+
+type exportLine struct{ Href, Name, Text string }
+
+func (v *visit) exports() (Response, error) {
+	p := exportPage{frame: v.frame("export", "export")}
+	at := v.at() + "/export/"
+	for _, name := range tables.Names {
+		p.Tables = append(p.Tables, link{Href: at + name + ".csv", Text: name})
+	}
+	if v.cfg.Workbooks != nil {
+		p.Others = append(p.Others, exportLine{at + "all.xlsx", "all tables", "a workbook with a sheet for each"})
+	}
+	p.Others = append(p.Others,
+		exportLine{at + "dates.ics", "dates", "days to order by, deliveries, checks that fall due: for a calendar"},
+		exportLine{at + "plan.json", "the next plan", "hours and prices as they came out, for a second build"},
+		exportLine{at + "logbook.jsonl", "the logbook", "every entry of every build; read back without loss"})
+	return v.render(statusOK, "export.html", p)
+}
+
+// export answers with a file.
+func (v *visit) export() (Response, error) {
+	name, ext, _ := strings.Cut(v.args[0], ".")
+	r := Response{Status: statusOK, Name: fileName(v.b) + "-" + v.args[0]}
+	var out bytes.Buffer
+	var err error
+	switch {
+	case ext == "csv":
+		t, ok := tables.Of(v.b, name)
+		if !ok {
+			return Response{}, missing("there is no table %s", name)
+		}
+		r.Type = "text/csv; charset=utf-8"
+		err = tables.WriteCSV(&out, t, v.style().Mark)
+	case v.args[0] == "all.xlsx" && v.cfg.Workbooks != nil:
+		r.Type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+		r.Body, err = v.cfg.Workbooks(tables.All(v.b))
+		return r, err
+	case v.args[0] == "dates.ics":
+		r.Type = "text/calendar; charset=utf-8"
+		err = calendar.Write(&out, v.b.Title, calendar.Events(v.b), v.cfg.Book.Now())
+	case v.args[0] == "plan.json":
+		r.Type = "application/json"
+		r.Body, err = plan.Next(v.b, model.Curve{Rate: 1})
+		return r, err
+	case v.args[0] == "logbook.jsonl":
+		r.Type = "application/x-ndjson"
+		v.cfg.Book.Read(func(l *model.Logbook) { err = lines.Write(&out, l.All) })
+	default:
+		return Response{}, missing("there is nothing to export called %s", v.args[0])
+	}
+	r.Body = out.Bytes()
+	return r, err
+}
+
+// fileName is the first word of a build's title in letters that any disk takes.
+func fileName(b *model.Build) string {
+	name := strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '-' {
+			return r
+		}
+		return -1
+	}, strings.ToLower(firstWord(b)))
+	if name == "" {
+		return "build"
+	}
+	return name
+}
