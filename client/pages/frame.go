@@ -40,7 +40,7 @@ type cell struct{ Name, Text string }
 // sheets are the pages of a build in the order of the drawing set.
 var sheets = []struct{ path, name string }{
 	{"", "bench"}, {"tasks", "job cards"}, {"checks", "checks"}, {"spec", "spec sheet"}, {"parts", "parts"},
-	{"money", "money"}, {"forecast", "forecast"}, {"findings", "findings"}, {"logbook", "logbook"}, {"settings", "settings"},
+	{"money", "money"}, {"forecast", "forecast"}, {"findings", "findings"}, {"logbook", "logbook"}, {"record", "record"}, {"settings", "settings"},
 }
 
 // frame starts a page. sheet is the name of the drawing it belongs to.

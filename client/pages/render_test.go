@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"ampwright/calc/catalogue"
+	"ampwright/client/record"
 	"ampwright/model"
 
 	"github.com/stretchr/testify/require"
@@ -25,6 +26,10 @@ func (g *garage) paths() []string {
 	for _, c := range catalogue.All() {
 		list = append(list, g.at+"/calc/"+c.Name, g.at+"/calc/"+c.Name+"?cols=3")
 	}
+	for _, a := range record.Audiences() {
+		list = append(list, g.at+"/record?hours=1&money=1&for="+string(a))
+	}
+	list = append(list, g.at+"/record/verify")
 	for _, show := range []string{"open", "ready", "held", "finished"} {
 		list = append(list, g.at+"/tasks?show="+show)
 	}
@@ -165,7 +170,7 @@ func lint(t *testing.T, path string, doc *html.Node, keys []string) {
 func TestLinks(t *testing.T) {
 	g := heron(t)
 	seen := map[string]bool{}
-	for _, p := range []string{"/", "/tasks", "/checks?show=stale", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings", "/task/pkb-04", "/task/har-01", "/check/tap-step", "/check/iso-live"} {
+	for _, p := range []string{"/", "/tasks", "/checks?show=stale", "/spec", "/parts", "/money", "/findings", "/logbook", "/record", "/record/verify", "/settings", "/task/pkb-04", "/task/har-01", "/check/tap-step", "/check/iso-live"} {
 		for _, a := range find(g.page(g.at+p), "a") {
 			href, ok := attr(a, "href")
 			require.True(t, ok, "%s: %s leads nowhere", p, text(a))

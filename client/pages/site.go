@@ -79,6 +79,7 @@ type Config struct {
 
 	Workbook  func(name string, data []byte) (bring.File, error)   // reads .xlsx; nil where only .csv is read
 	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
+	PDF       bool                                                 // the server paints a build's record at record.pdf beside its page
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its
@@ -163,6 +164,8 @@ var buildRoutes = []route{
 	{"findings", (*visit).findings, nil},
 	{"logbook", (*visit).logbook, nil},
 	{"entry/*", (*visit).entry, nil},
+	{"record", (*visit).record, nil},
+	{"record/verify", (*visit).askVerify, (*visit).doVerify},
 	{"settings", (*visit).settings, nil},
 	{"lessons", (*visit).lessons, nil},
 	{"bring", (*visit).bring, (*visit).bringFile},

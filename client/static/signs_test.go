@@ -97,7 +97,7 @@ func TestSigns(t *testing.T) {
 	site, err := pages.New(pages.Config{Book: b, Plans: plan.List(), Once: func() string { return "x" }})
 	require.NoError(t, err)
 	at := "/b/" + demo.Build.String()
-	for _, path := range []string{"/", "/tasks", "/checks", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings", "/task/mot-05", "/check/motor-iso", "/write/add-check"} {
+	for _, path := range []string{"/", "/tasks", "/checks", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings", "/record", "/task/mot-05", "/check/motor-iso", "/write/add-check"} {
 		resp := site.Serve(pages.Request{Method: "GET", Path: at + path})
 		require.Equal(t, 200, resp.Status)
 		check(path, string(resp.Body))

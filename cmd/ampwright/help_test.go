@@ -76,7 +76,7 @@ func TestExamples(t *testing.T) {
 	}
 	ours(t, func(c *cobra.Command) {
 		switch c.Name() {
-		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man": // have scripts or tests of their own
+		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man", "record": // have scripts or tests of their own
 			return
 		}
 		for _, line := range strings.Split(c.Example, "\n") {

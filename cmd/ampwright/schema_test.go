@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -22,7 +23,7 @@ func TestSchema(t *testing.T) {
 	var got strings.Builder
 	for _, args := range [][]string{
 		{"builds"}, {"buy", "nuts", "4.20"}, {"check", "tap-step"}, {"checks"}, {"devices"}, {"findings"}, {"forecast", "--since", "2026-11-13", "--weeks"}, {"log", "-n", "0"}, {"may", "enc-04"},
-		{"money"}, {"next", "--fit", "4h"}, {"orders"}, {"parts"}, {"plans"}, {"sheet"}, {"show"}, {"stale"}, {"task", "pkb-05"}, {"tasks"},
+		{"money"}, {"next", "--fit", "4h"}, {"orders"}, {"parts"}, {"plans"}, {"record", filepath.Join(t.TempDir(), "heron.pdf")}, {"sheet"}, {"show"}, {"stale"}, {"task", "pkb-05"}, {"tasks"},
 		{"verify"}, {"version"}, {"walk"},
 	} {
 		_, out, talk := amp(t, append(args, "--garage", dir, "--json")...)

@@ -31,6 +31,7 @@ import (
 //	get URL                    fetch a page as a browser does
 //	hold FOLDER                keep the logbook open here, as a program that serves nobody
 //	same FOLDER FOLDER         require that two logbooks hold the same entries in the same standing
+//	forge FILE WORD            flip a bit of the first word like it in the bytes of an exported entry
 //	damage FILE                flip the bits of a byte in the middle of a file
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
@@ -45,7 +46,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames: true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exit": exits, "keep": keepAnswer, "serving": serving, "interrupt": ending(os.Interrupt), "terminate": ending(syscall.SIGTERM),
-			"get": get, "hold": hold, "same": same, "damage": damage,
+			"get": get, "hold": hold, "same": same, "damage": damage, "forge": forge,
 		},
 	})
 }

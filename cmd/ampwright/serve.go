@@ -95,7 +95,7 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 		p.talk("note: %s", g.Notice)
 	}
 	site, err := pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Notes: func() []string { return notes(g) },
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Notes: func() []string { return notes(g) }, PDF: true,
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 	})
 	if err != nil {

@@ -25,6 +25,7 @@ func TestImports(t *testing.T) {
 		{"./client/phone", []string{"time/tzdata", "crypto/tls", "testing", "ampwright/client/static", "ampwright/client/phone/bundle", "ampwright/model/demo", "gonum.org/", "github.com/andybalholm/"},
 			"each would make the phone wait longer for its first page: zones come from the browser, files from the server"},
 		{"./client/phone/app ./client/phone/zone ./client/phone/device", []string{"ampwright/client/phone/idb"}, "what needs no browser is tested without one"},
+		{"./client/...", []string{"github.com/go-pdf/fpdf", "ampwright/server/paper"}, "the phone prints pages: a PDF library and its typefaces stay on the laptop"},
 		{"./client/words", []string{"html", "html/template", "ampwright/model/plan", "ampwright/sync/"}, "the command line says the same words as the pages: plain text, from the domain alone"},
 		{"./calc/... ./model/... ./sync/... ./client/...", []string{"github.com/xuri/"}, "workbooks are the laptop's alone: megabytes the phone does not need"},
 		{"./sync/...", []string{"ampwright/server/", "ampwright/client/"}, "replication knows stores and links only by their interfaces"},

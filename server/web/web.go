@@ -32,7 +32,9 @@ type Config struct {
 }
 
 const (
-	maxBody = 1 << 20  // of a form or a wish
+	maxBody   = 1 << 20  // of a form or a wish
+	maxRecord = 16 << 20 // of a record's file
+
 	maxBook = 64 << 20 // of a logbook that is brought in: some hundred thousand entries
 	maxWish = 16 << 20 // of a wish of the command line, with the lines of a sheet
 	maxFile = 4 << 20  // of a form with a file
@@ -63,6 +65,10 @@ func New(cfg Config) http.Handler {
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "there is nothing at "+r.URL.Path, http.StatusNotFound)
 	})
+	if cfg.Book != nil {
+		mux.Handle("GET /b/{build}/record.pdf", recordPDF{cfg.Book})
+		mux.Handle("POST /b/{build}/record/verify", recordFile{page{cfg.Site}})
+	}
 	mux.Handle("/", page{cfg.Site})
 	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(limit(mux))))
 }
@@ -138,6 +144,8 @@ func limit(next http.Handler) http.Handler {
 			most = maxWish
 		case takesFile(r.URL.Path):
 			most = maxFile
+		case strings.HasSuffix(r.URL.Path, "/record/verify"):
+			most = maxRecord
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		next.ServeHTTP(w, r)
@@ -174,6 +182,11 @@ func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
+	p.answer(w, req)
+}
+
+// answer writes what the site answers.
+func (p page) answer(w http.ResponseWriter, req pages.Request) {
 	resp := p.site.Serve(req)
 	h := w.Header()
 	if resp.Name != "" {
