@@ -72,7 +72,7 @@ func TestRecordVerify(t *testing.T) {
 	require.Contains(t, ask(200, data.String()), "AGREES It rests on ")
 	require.Contains(t, ask(200, codes), "AGREES")
 	require.Contains(t, ask(200, strings.Replace(data.String(), `"8.2 Mohm"`, `"82 Mohm"`, 1)), "DOES NOT AGREE")
-	require.Contains(t, ask(200, strings.Replace(codes, ":136:FD", ":136:FE", 1)), "was changed: in its place is fd357cc4")
+	require.Contains(t, ask(200, strings.Replace(codes, ":136:4F", ":136:4E", 1)), "was changed: in its place is 4f45e7cd")
 	require.Contains(t, ask(422, ""), "nothing was given")
 	require.Contains(t, ask(422, "hello"), "want one that begins with AMPWRIGHT-RECORD/1")
 	require.Contains(t, ask(422, "{}"), `want "ampwright-record/1"`)
