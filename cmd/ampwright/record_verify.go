@@ -130,14 +130,15 @@ func readLogbook(path string) (*model.Logbook, []string, error) {
 	in.Buffer(make([]byte, 64<<10), 256<<10)
 	for n := 1; in.Scan(); n++ {
 		var line struct {
-			ID  string `json:"id"`
-			Raw []byte `json:"raw"`
+			ID   string          `json:"id"`
+			Raw  []byte          `json:"raw"`
+			Seal json.RawMessage `json:"seal"` // the record has those it needs
 		}
 		if len(in.Bytes()) == 0 {
 			continue
 		}
 		err := json.Unmarshal(in.Bytes(), &line)
-		if err == nil {
+		if err == nil && line.Seal == nil {
 			_, err = l.Add(line.Raw)
 		}
 		if err != nil {
