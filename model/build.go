@@ -31,7 +31,7 @@ type Build struct {
 	Started   Fact
 	StartAt   When
 	Now       time.Time
-	Newer     int    // entries of this build from a newer version of the program
+	Newer     int    // entries of this build, or of the garage, from a newer version of the program
 	NewerMust int    // those among them that must be understood before anything is signed
 	PlanNote  string // set when the plan the build names is not the one this program has
 
@@ -147,6 +147,17 @@ func (l *Logbook) Garage() (Settings, []Device) {
 	l.settle()
 	g := l.garage()
 	return settings(g.regs), l.devices(g)
+}
+
+// newerInGarage returns how many entries of the garage itself are of kinds from a
+// newer version.
+func (l *Logbook) newerInGarage() (entries int) {
+	for _, n := range l.builds[0].items {
+		if l.items[n].kind == kindUnknown {
+			entries++
+		}
+	}
+	return entries
 }
 
 // ledger is the facts of a build, in force, before anything is made of them.
@@ -306,7 +317,7 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	}
 	g := l.garage()
 	b := &Build{
-		ID: id, Plan: plan, Now: now, Newer: led.unknown, NewerMust: led.must, log: l, own: g,
+		ID: id, Plan: plan, Now: now, Newer: led.unknown + l.newerInGarage(), NewerMust: led.must, log: l, own: g,
 		Started: l.fact(g, start.n), StartAt: start.body.At,
 		task: map[string]*Task{}, check: map[string]*Check{}, part: map[string]*Part{},
 		regs: registers{}, Settings: settings(g.regs), Devices: l.devices(g), Lists: plan.Lists,

@@ -279,7 +279,7 @@ func TestDuplicatedDevice(t *testing.T) {
 		require.Equal(t, wants.Heads, log.Heads()[phone.pen.Replica])
 	}
 	f := finding(b.build(), model.FindingForked)
-	require.Equal(t, fmt.Sprintf("phone was duplicated: a copy or a restored backup of it wrote on, and two entries bear the number 3; its lines end in %s (no. 3) and %s (no. 4); all lines are kept; pair it again", c1.Short(), a2.Short()), f.Text)
+	require.Equal(t, fmt.Sprintf("phone exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. 3 on there are 2 lines, which end in %s (no. 3) and %s (no. 4); all are kept; each copy takes a name of its own once it hears of the other", c1.Short(), a2.Short()), f.Text)
 
 	_, err := b.try("strike-off", "device", "phone", "reason", "copied")
 	require.ErrorContains(t, err, "upto is missing: the device was duplicated and its lines end in")

@@ -40,7 +40,7 @@ func (b *Build) findDevices() {
 		if f := d.Fork; f != nil {
 			b.raise(&Finding{
 				Key: fmt.Sprintf("fork:%s:%d", d.Replica, f.Number), Kind: FindingForked, At: WhenOf(d.Last.Time()), Open: true,
-				Text: fmt.Sprintf("%s was duplicated: a copy or a restored backup of it wrote on, and two entries bear the number %d; its lines end in %s; all lines are kept; pair it again", d.Name, f.Number, headsText(f.Heads)),
+				Text: fmt.Sprintf("%s exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. %d on there are %d lines, which end in %s; all are kept; each copy takes a name of its own once it hears of the other", d.Name, f.Number, len(f.Heads), headsText(f.Heads)),
 			})
 		}
 		b.findClock(d, early[d.Replica])

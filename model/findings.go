@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -327,10 +328,14 @@ func (b *Build) findClashes() {
 		key := "clash:" + r.What + "/" + r.Key + "/" + r.Field
 		if r.Clash() {
 			heads := r.Heads()
+			var said []string
+			for _, h := range heads {
+				said = append(said, fmt.Sprintf("%s (%s, %s)", h.Value, h.Person, h.Device))
+			}
 			b.Clashes = append(b.Clashes, r)
 			b.raise(&Finding{
 				Key: key, Kind: FindingClash, Task: b.task[r.Key], At: heads[0].At, Open: true,
-				Text: fmt.Sprintf("%s was written apart: %s (%s) and %s (%s)", name, heads[0].Value, heads[0].Device, heads[1].Value, heads[1].Device),
+				Text: name + " was written apart: " + strings.Join(said, " and "),
 			})
 		} else if w := r.Settled(); w != nil {
 			b.raise(&Finding{

@@ -3,6 +3,8 @@ package model
 import (
 	"bytes"
 	"cmp"
+	"iter"
+	"maps"
 	"slices"
 	"time"
 
@@ -71,14 +73,83 @@ func (h *Holders) Of(id ID) []Holder {
 	return list
 }
 
-// Alone returns how many entries no other device is known to hold.
-func (h *Holders) Alone() int {
-	alone := 0
-	for i := range h.log.items {
-		n := uint32(i)
-		if !slices.ContainsFunc(h.tops[h.log.items[i].rep], func(t top) bool { return h.log.leadsTo(n, t.n) }) {
-			alone++
+// Alone returns how many entries no other device is known to hold, and the stamp
+// of the oldest among them; zero for none.
+func (h *Holders) Alone() (entries int, oldest Stamp) {
+	l := h.log
+	for i := range l.replicas {
+		c := &l.replicas[i].chain
+		var heads []Head
+		for _, t := range h.tops[uint16(i)] {
+			heads = append(heads, l.head(t.n))
+		}
+		for n := range c.beyond(l, heads) {
+			if entries++; oldest == 0 || l.items[n].stamp < oldest {
+				oldest = l.items[n].stamp
+			}
 		}
 	}
-	return alone
+	return entries, oldest
+}
+
+// Lacks returns how many entries of this logbook a device with these heads is not
+// known to hold.
+func (l *Logbook) Lacks(have Vector) int {
+	lacks := 0
+	for i := range l.replicas {
+		r := &l.replicas[i]
+		for range r.chain.beyond(l, have[r.id]) {
+			lacks++
+		}
+	}
+	return lacks
+}
+
+// Beyond returns of how many chains a device with these heads holds more than is
+// here, or other entries.
+func (l *Logbook) Beyond(have Vector) int {
+	chains := 0
+	for _, heads := range have {
+		if slices.ContainsFunc(heads, func(h Head) bool { return !l.Has(h.ID) }) {
+			chains++
+		}
+	}
+	return chains
+}
+
+// beyond yields the entries of a chain that do not lead to any of the heads.
+func (c *chain) beyond(l *Logbook, heads []Head) iter.Seq[uint32] {
+	return func(yield func(uint32) bool) {
+		known := c.known(l, heads)
+		for i := range c.branches {
+			for _, n := range c.branches[i].items[known[i]+1:] {
+				if !yield(n) {
+					return
+				}
+			}
+		}
+		for _, loose := range c.waiting {
+			for _, n := range loose {
+				if !slices.Contains(heads, l.head(n)) && !yield(n) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// Counting returns the peers whose copies count as one more place where an entry
+// is kept, without own, the name of this device. One that was struck off is
+// nobody's to rely on. One that a device continues under a new name was set back
+// or duplicated: what it was heard to hold before may be lost.
+func Counting(peers map[uuid.UUID]Peer, devices []Device, own uuid.UUID) map[uuid.UUID]Peer {
+	count := maps.Clone(peers)
+	delete(count, own)
+	for _, d := range devices {
+		delete(count, d.Was)
+		if d.Closed != nil {
+			delete(count, d.Replica)
+		}
+	}
+	return count
 }

@@ -416,6 +416,7 @@ func TestClash(t *testing.T) {
 	require.Equal(t, b.build().Task("mot-05").Estimate, phone.build().Task("mot-05").Estimate)
 	f := finding(b.build(), model.FindingClash)
 	require.True(t, f.Open)
+	require.Regexp(t, `^task mot-05 estimate was written apart: \S+ \(.+, .+\) and \S+ \(.+, .+\)$`, f.Text)
 	b.do("settle", "field", "task/mot-05/estimate", "value", "8/9/10")
 	require.Empty(t, b.build().Clashes)
 	require.Equal(t, model.Hours3{Low: 8, Likely: 9, High: 10}, b.build().Task("mot-05").Estimate)

@@ -14,6 +14,7 @@ type entryPage struct {
 	Replica  string
 	Bytes    string
 	Previous string
+	Holders  []string // the other devices known to hold it, and when each said so last
 }
 
 func (v *visit) entry() (Response, error) {
@@ -37,6 +38,12 @@ func (v *visit) entry() (Response, error) {
 	if line.Seq > 1 {
 		p.Previous = line.Prev.String()
 	}
-	v.cfg.Book.Read(func(l *model.Logbook) { p.Bytes = strconv.Itoa(len(l.Bytes(id))) })
+	peers := v.counting()
+	v.cfg.Book.Read(func(l *model.Logbook) {
+		p.Bytes = strconv.Itoa(len(l.Bytes(id)))
+		for _, h := range l.Holders(peers).Of(id) {
+			p.Holders = append(p.Holders, v.deviceName(h.Replica)+" said so "+v.moment(h.Heard.In(v.now().Location())))
+		}
+	})
 	return v.render(statusOK, "entry.html", p)
 }

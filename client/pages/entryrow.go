@@ -22,6 +22,7 @@ type entryRow struct {
 	Struck       bool
 	Replaced     bool
 	Held         bool
+	Kept         string     // where it is
 	Clock        string     // how its device's clock was off, where it was
 	Ends         []entryEnd // what struck it out or took its place
 	Over         []link     // what it strikes out or replaces
@@ -38,10 +39,13 @@ type entryEnd struct {
 // logbook is held.
 func (v *visit) entryRows(lines func() []model.Line) []entryRow {
 	var rows []entryRow
-	v.cfg.Book.Read(func(*model.Logbook) {
+	peers := v.counting()
+	v.cfg.Book.Read(func(l *model.Logbook) {
+		v.kept = l.Holders(peers)
 		for _, l := range lines() {
 			rows = append(rows, v.entryRow(l))
 		}
+		v.kept = nil
 	})
 	return rows
 }
@@ -59,6 +63,7 @@ func (v *visit) entryRow(l model.Line) entryRow {
 	r := entryRow{
 		ID: l.ID.String(), Short: l.ID.Short(), Href: v.at() + "/entry/" + l.ID.String(), Kind: s.Kind, Text: s.Text, Note: s.Note,
 		About: v.linkOf(s.Task, s.Check), Written: v.stamped(l.Stamp), Number: l.Seq, Struck: l.Struck, Replaced: l.Replaced, Held: l.Held,
+		Kept: v.keptWhere(l.ID),
 	}
 	if l.Clock.Abs() > model.MaxLead {
 		r.Clock = words.Ahead(l.Clock)

@@ -78,16 +78,9 @@ func (v *visit) frame(sheet, title string) *frame {
 }
 
 func (v *visit) titleBlock(sheet string) []cell {
-	entries, others := 0, []string{}
+	entries := 0
 	for _, d := range v.b.Devices {
 		entries += d.Entries
-		if d.Replica != v.cfg.Book.Replica() && !d.Met.IsZero() {
-			others = append(others, d.Name+" met "+v.when(d.Met))
-		}
-	}
-	last := "no other device yet"
-	if len(others) > 0 {
-		last = some(others, 1)
 	}
 	open := 0
 	for _, f := range v.b.Findings {
@@ -97,7 +90,8 @@ func (v *visit) titleBlock(sheet string) []cell {
 	}
 	return []cell{
 		{"build", firstWord(v.b)}, {"sheet", sheet}, {"logged", v.hours(v.b.Hours.Logged)},
-		{"findings", fmt.Sprintf("%d open", open)}, {"in this book", count(entries, "entry", "entries")}, {"last meeting", last},
+		{"findings", fmt.Sprintf("%d open", open)}, {"in this book", count(entries, "entry", "entries")},
+		v.aloneCell(), {"last contact", v.lastContact()},
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"ampwright/client/words"
 	"ampwright/model"
 )
 
@@ -14,6 +15,7 @@ type logbookPage struct {
 	Count        string
 	Newer, Older string
 	Page         string
+	Alone        string // how many entries are on this device only
 }
 
 const entriesAPage = 50
@@ -30,6 +32,7 @@ func (v *visit) logbook() (Response, error) {
 	})
 	v.cfg.Book.Read(func(l *model.Logbook) { total = l.Count(v.b.ID) })
 	pages := (total + entriesAPage - 1) / entriesAPage
+	p.Alone = words.Alone(v.alone())
 	p.Count = count(total, "entry", "entries")
 	p.Page = fmt.Sprintf("page %d of %d", page, max(pages, 1))
 	p.Block[1].Text = "logbook " + fmt.Sprintf("%d/%d", page, max(pages, 1))

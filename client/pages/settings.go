@@ -19,14 +19,18 @@ type settingsPage struct {
 	Plan, Started string
 	Target, Week  string
 	PlanHash      string
+	Alone         string // how many entries are on this device only
+	Newer         string // and how many no program here understands
+	Backup        string // where a form for a backup is posted to
 }
 
 // A deviceLine is a replica of the logbook.
 type deviceLine struct {
-	Name, Person, Entries, Last, Met, Clock string
-	Here, Off, Closed                       bool
-	Remarks                                 []string
-	StrikeOff, LetIn                        string // forms
+	Name, Person, Entries, Last string
+	Contact, Lacks, Met, Clock  string
+	Here, Off, Closed           bool
+	Remarks                     []string
+	StrikeOff, LetIn            string // forms
 }
 
 func (v *visit) settings() (Response, error) {
@@ -45,6 +49,10 @@ func (v *visit) settings() (Response, error) {
 	}
 	for _, d := range v.b.Devices {
 		p.Devices = append(p.Devices, v.deviceLine(d))
+	}
+	p.Alone, p.Backup = words.Alone(v.alone()), v.cfg.Backup
+	if n := v.b.Newer; n > 0 {
+		p.Newer = count(n, "entry needs", "entries need") + " a newer version of the program"
 	}
 	for _, a := range []struct{ wish, text string }{
 		{"add-stage", "add a stage"}, {"add-task", "add a task"}, {"add-part", "add a part"}, {"add-check", "add a check"}, {"sequence", "what comes first"},
@@ -66,6 +74,10 @@ func (v *visit) deviceLine(d model.Device) deviceLine {
 		Name: d.Name, Person: d.Person, Entries: count(d.Entries, "entry", "entries"), Last: v.stamped(d.Last), Met: v.when(d.Met),
 		Here: d.Replica == v.cfg.Book.Replica(), Closed: d.Closed != nil, Remarks: words.Remarks(v.wording(), d),
 	}
+	if at := v.contact(d); !l.Here && !at.IsZero() {
+		l.Contact = v.moment(at.In(v.now().Location()))
+	}
+	l.Lacks = v.lacks(d)
 	q := url.Values{"device": {d.Replica.String()}, "back": {v.at() + "/settings"}}
 	if !l.Here && !l.Closed {
 		l.StrikeOff = v.at() + "/write/strike-off?" + q.Encode()

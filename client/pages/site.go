@@ -80,6 +80,12 @@ type Config struct {
 	Workbook  func(name string, data []byte) (bring.File, error)   // reads .xlsx; nil where only .csv is read
 	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
 	PDF       bool                                                 // the server paints a build's record at record.pdf beside its page
+
+	Backup string // path that a form is posted to for a backup in a file, if there is one
+
+	// Peers says what other devices were last heard to hold; default nothing of
+	// any.
+	Peers func() map[uuid.UUID]model.Peer
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its
@@ -127,7 +133,8 @@ type visit struct {
 	args  []string     // the variable parts of the path
 	set   model.Settings
 	lists []datalist
-	ids   int // forms on the page so far
+	kept  *model.Holders // while the logbook is held: see entryRows
+	ids   int            // forms on the page so far
 }
 
 // A route is a path below a build, or below the root; "*" stands for any one part.

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"ampwright/model"
 )
@@ -16,6 +17,51 @@ func Kept(names []string) string {
 		return "on " + names[0]
 	}
 	return fmt.Sprintf("kept on %d devices", len(names)+1)
+}
+
+// Alone says how many entries no other device is known to hold, and how long ago
+// the oldest was written.
+func Alone(entries int, oldest time.Duration) string {
+	switch entries {
+	case 0:
+		return "no entry is on this device only"
+	case 1:
+		return "1 entry is on this device only, written " + Age(oldest) + " ago"
+	}
+	return fmt.Sprintf("%d entries are on this device only, the oldest written %s ago", entries, Age(oldest))
+}
+
+// Age writes how long ago something was, in the largest unit that fits: "40 min",
+// "5 h", "3 days". What is ahead of now is 0 min ago.
+func Age(d time.Duration) string {
+	d = max(d, 0)
+	switch days := int(d.Hours() / 24); {
+	case d < 2*time.Hour:
+		return fmt.Sprintf("%d min", int(d.Minutes()))
+	case days < 2:
+		return fmt.Sprintf("%d h", int(d.Hours()))
+	default:
+		return fmt.Sprintf("%d days", days)
+	}
+}
+
+// Lacks says what a device lacks of what is here, and of how many devices it was
+// heard to hold entries that are not here.
+func Lacks(entries, beyond int) string {
+	text := "holds all that is here"
+	switch {
+	case entries == 1:
+		text = "1 entry here is not known to be there"
+	case entries > 1:
+		text = fmt.Sprintf("%d entries here are not known to be there", entries)
+	}
+	switch {
+	case beyond == 1:
+		text += "; holds entries of 1 device that are not here"
+	case beyond > 1:
+		text += fmt.Sprintf("; holds entries of %d devices that are not here", beyond)
+	}
+	return text
 }
 
 // Remarks says what is out of the ordinary about a device, each in one line.
@@ -39,7 +85,7 @@ func Remarks(c Context, d model.Device) []string {
 		for i, h := range f.Heads {
 			ends[i] = fmt.Sprintf("%s (no. %d)", h.ID.Short(), h.Seq)
 		}
-		list = append(list, fmt.Sprintf("was duplicated: a copy or a restored backup wrote on; two entries bear the number %d, its lines end in %s; all lines are kept; pair it again", f.Number, strings.Join(ends, " and ")))
+		list = append(list, fmt.Sprintf("exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. %d on there are %d lines, which end in %s; all are kept; each copy takes a name of its own once it hears of the other", f.Number, len(f.Heads), strings.Join(ends, " and ")))
 	}
 	return list
 }

@@ -2,6 +2,7 @@ package words_test
 
 import (
 	"testing"
+	"time"
 
 	"ampwright/client/words"
 	"ampwright/model"
@@ -14,6 +15,21 @@ func TestKept(t *testing.T) {
 	require.Equal(t, "on this device only", words.Kept(nil))
 	require.Equal(t, "on garage laptop", words.Kept([]string{"garage laptop"}))
 	require.Equal(t, "kept on 3 devices", words.Kept([]string{"garage laptop", "tablet"}))
+}
+
+func TestAlone(t *testing.T) {
+	require.Equal(t, "no entry is on this device only", words.Alone(0, 0))
+	require.Equal(t, "1 entry is on this device only, written 119 min ago", words.Alone(1, 2*time.Hour-time.Second))
+	require.Equal(t, "3 entries are on this device only, the oldest written 2 h ago", words.Alone(3, 2*time.Hour))
+	require.Equal(t, "47 h", words.Age(48*time.Hour-time.Second))
+	require.Equal(t, "2 days", words.Age(48*time.Hour))
+	require.Equal(t, "0 min", words.Age(-time.Hour), "a clock that is ahead")
+}
+
+func TestLacks(t *testing.T) {
+	require.Equal(t, "holds all that is here", words.Lacks(0, 0))
+	require.Equal(t, "1 entry here is not known to be there; holds entries of 1 device that are not here", words.Lacks(1, 1))
+	require.Equal(t, "12 entries here are not known to be there; holds entries of 2 devices that are not here", words.Lacks(12, 2))
 }
 
 func TestRemarks(t *testing.T) {
@@ -32,7 +48,7 @@ func TestRemarks(t *testing.T) {
 		"continues old phone after a restore",
 		"struck off by Kim on 2026-11-18; reason: lost; its entries count up to number 12",
 		"1 entry is held back and counts for nothing",
-		"was duplicated: a copy or a restored backup wrote on; two entries bear the number 7, its lines end in aa000000 (no. 7) and bb000000 (no. 19); all lines are kept; pair it again",
+		"exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. 7 on there are 2 lines, which end in aa000000 (no. 7) and bb000000 (no. 19); all are kept; each copy takes a name of its own once it hears of the other",
 	}, words.Remarks(c, d))
 	d.Closed.Last, d.Held = model.Head{}, 3
 	require.Contains(t, words.Remarks(c, d)[1], "none of its entries counts")

@@ -38,16 +38,36 @@ func (b backupJSON) content() string {
 }
 
 func (p *program) backup() *cobra.Command {
+	daily, keep := "", 7
 	c := &cobra.Command{
 		Use: "backup FILE", Short: "write the whole garage to one file with a checksum",
 		Long: `Writes every entry and every photo to one file, as they are at this moment; a
 server may run and others may write meanwhile. The file is written under another
 name, read back, and only then put in its place. It holds no private key, but all
-that is in the logbook: keep it where only you read it.`,
-		Example: "  ampwright backup ./copy/garage.backup\n  ampwright backup verify ./copy/garage.backup", Args: exactly(1, "FILE"),
-		RunE: func(_ *cobra.Command, args []string) error {
+that is in the logbook: keep it where only you read it.
+
+With --daily today's backup is written into a folder that is there, under a name
+with the date, and ampwright serve writes one there each day it runs from now on.
+The last --keep of them stay. --daily off ends it.`,
+		Example: "  ampwright backup ./copy/garage.backup\n  ampwright backup --daily ./copy/ --keep 14\n  ampwright backup verify ./copy/garage.backup",
+		Args: func(c *cobra.Command, args []string) error {
+			if daily == "" {
+				return exactly(1, "FILE")(c, args)
+			}
+			return atMost(0)(c, args)
+		},
+		RunE: func(c *cobra.Command, args []string) error {
 			if p.asOf != "" {
 				return wrong("leave --as-of out", "--as-of %q: a backup is of all that is written", p.asOf)
+			}
+			if c.Flags().Changed("keep") && daily == "" {
+				return wrong("name a folder with --daily", "--keep %d: it is for daily backups", keep)
+			}
+			if keep < 1 || keep > garage.MaxDaily {
+				return wrong("", "--keep %d: want 1 to %d", keep, garage.MaxDaily)
+			}
+			if daily != "" {
+				return p.daily(daily, keep)
 			}
 			dir, err := p.place()
 			if err != nil {
@@ -60,6 +80,8 @@ that is in the logbook: keep it where only you read it.`,
 			return closing(p.backupTo(args[0], h, dir), h)
 		},
 	}
+	c.Flags().StringVar(&daily, "daily", "", "write today's into this `folder`, and have the server do so each day")
+	c.Flags().IntVar(&keep, "keep", 7, "how many daily backups stay")
 	verify := p.backupVerify()
 	verify.DisableFlagsInUseLine = true
 	c.AddCommand(verify)

@@ -16,6 +16,8 @@ import (
 type devicesJSON struct {
 	head
 	Devices []deviceJSON `json:"devices"`
+	Alone   int          `json:"onThisDeviceOnly"` // entries no other device is known to hold; 0 with --as-of
+	Oldest  *time.Time   `json:"oldestOfThem"`     // when the first of them was written
 }
 
 type deviceJSON struct {
@@ -31,6 +33,9 @@ type deviceJSON struct {
 	Closed      *closeJSON `json:"closed"`        // who struck it off
 	Held        int        `json:"held"`          // entries of it that are held back
 	Fork        *forkJSON  `json:"fork"`          // it was duplicated
+	HeardAt     *time.Time `json:"heardAt"`       // when it last said what it holds; null if never, or with --as-of
+	Lacks       int        `json:"lacks"`         // entries here that it is not known to hold, if it was heard
+	Beyond      int        `json:"beyond"`        // devices of which it was heard to hold entries that are not here
 	Unsealed    int        `json:"unsealed"`      // entries without a seal, passed on only as a file; 0 with --as-of
 }
 
@@ -70,7 +75,7 @@ func newDevice(d model.Device, here bool, now time.Time) deviceJSON {
 func (p *program) devices() *cobra.Command {
 	return &cobra.Command{
 		Use: "devices", Short: "the devices that wrote in this logbook",
-		Long:    "Lists the copies of the logbook that wrote in it: how many entries of each are\nhere, and when the last one was written; which were struck off or duplicated,\nand how many of their entries are held back.",
+		Long:    "Lists the copies of the logbook that wrote in it: how many entries of each are\nhere, and when the last one was written; which were struck off or duplicated,\nand how many of their entries are held back. Of each that was linked with this\ncopy: when it last said what it holds, and what it lacked then. The last line\ncounts what is on this device only.",
 		Example: "  ampwright devices\n  ampwright devices --json", Args: atMost(0),
 		RunE: func(*cobra.Command, []string) error {
 			dir, err := p.place()
@@ -80,12 +85,24 @@ func (p *program) devices() *cobra.Command {
 			return p.lookAround(func(v view) error {
 				own, _ := garage.ReadDevice(dir) // none yet, or damaged: then nobody is here
 				_, devices := v.log.Garage()
-				body := devicesJSON{v.head("devices"), []deviceJSON{}}
+				body := devicesJSON{head: v.head("devices"), Devices: []deviceJSON{}}
+				heard := p.heard()
+				if v.kept != nil {
+					var oldest model.Stamp
+					if body.Alone, oldest = v.kept.Alone(); body.Alone > 0 {
+						at := oldest.Time().In(v.now.Location())
+						body.Oldest = &at
+					}
+				}
 				sealed := handedOver(v.log)
 				for _, d := range devices {
 					j := newDevice(d, d.Replica == own.Replica, v.now)
 					if p.asOf == "" { // a seal of then may have been dropped for a later one
 						j.Unsealed = d.Entries - sealed[d.Replica]
+						if peer, ok := heard[d.Replica]; ok && !j.Here {
+							at := peer.Heard.In(v.now.Location())
+							j.HeardAt, j.Lacks, j.Beyond = &at, v.log.Lacks(peer.Vector), v.log.Beyond(peer.Vector)
+						}
 					}
 					body.Devices = append(body.Devices, j)
 				}
@@ -103,9 +120,15 @@ func (p *program) devices() *cobra.Command {
 						if n := d.Unsealed; n > 0 {
 							pg.under("", fmt.Sprintf("%d %s without a seal: %s passed on only as a file", n, plural(n, "entry", "entries"), plural(n, "it is", "they are")))
 						}
+						if d.HeardAt != nil {
+							pg.under("heard "+d.HeardAt.Format(minute), ", "+words.Lacks(d.Lacks, d.Beyond))
+						}
 						if d.MetAt != nil {
 							pg.under("met "+d.MetAt.Format(minute), ", its clock "+words.Ahead(time.Duration(d.OffsetMs)*time.Millisecond))
 						}
+					}
+					if alone := v.aloneWords(); alone != "" {
+						pg.line("%s", alone)
 					}
 				})
 			})

@@ -123,6 +123,9 @@ func (b findingsJSON) words(v view, pg *page) {
 			for _, name := range f.Held {
 				pg.under("held: ", v.heldText(name))
 			}
+			if field, ok := strings.CutPrefix(f.Key, "clash:"); ok {
+				pg.under("settle it: ", "ampwright settle "+field+" VALUE")
+			}
 		}
 	}
 	section(pg, "nonconformances", len(b.NCRs))

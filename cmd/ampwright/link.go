@@ -23,7 +23,7 @@ func linkConfig(g *garage.Garage, dials bool) link.Config {
 			Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Program: version(), Dials: dials,
 			Sign: func(m []byte) []byte { return ed25519.Sign(d.Key, m) },
 		},
-		Book: g.Book, Now: g.Now, After: time.After, Rename: g.Rename, Meet: !dials,
+		Book: g.Book, Now: g.Now, After: time.After, Rename: g.Rename, Heard: g.Heard, Meet: !dials,
 	}
 	rand.Read(c.Session.Nonce[:]) // never fails
 	return c

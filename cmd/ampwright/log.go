@@ -38,6 +38,7 @@ type entryJSON struct {
 	Held     bool       `json:"held"`          // written by a device after it was struck off: it counts for nothing
 	ClockMs  int64      `json:"clockOffsetMs"` // how far the device's clock was off when next measured
 	By       []string   `json:"by"`            // entries that struck it out or replaced it
+	KeptOn   []string   `json:"keptOn"`        // other devices known to hold it; null with --as-of
 }
 
 func (p *program) log() *cobra.Command {
@@ -46,7 +47,9 @@ func (p *program) log() *cobra.Command {
 		Long: `Shows the entries of the build and of the garage, newest first: the first letters
 of the name, the moment, who on which device, and what. With a key only entries
 about that task, check, part or order; with the first letters of an entry's name
-that entry in full. What was struck out or replaced stays readable.`,
+that entry in full. What was struck out or replaced stays readable. Beside each
+stands where it is kept, as far as other devices have said; the last line counts
+what is on this device only.`,
 		Example: "  ampwright log\n  ampwright log motor-iso\n  ampwright log -n 0        all of it\n  ampwright log 3fa9c2d1    one entry", Args: atMost(1),
 	}
 	n := c.Flags().IntP("number", "n", 20, "how many; 0 for all")
@@ -59,6 +62,7 @@ that entry in full. What was struck out or replaced stays readable.`,
 				if v.build, err = v.log.Build(id, v.now, plan.Builtin); err != nil {
 					return err
 				}
+				p.noteNewer(v)
 			} else if p.build != "" {
 				return err
 			}
@@ -83,6 +87,9 @@ that entry in full. What was struck out or replaced stays readable.`,
 					return
 				}
 				body.words(pg)
+				if alone := v.aloneWords(); alone != "" {
+					pg.line("%s", alone)
+				}
 			})
 		})
 	}
@@ -117,6 +124,7 @@ func (v view) entries() []entryJSON {
 			Entry: l.ID.String(), Kind: l.Kind(), Text: said.Full(), At: when(l.Moment), Written: l.Stamp.Time().In(v.now.Location()),
 			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: of[l.Replica].Name, Replica: l.Replica, Seq: l.Seq, About: lower(said.Keys()),
 			Over: ids(l.Over), Struck: l.Struck, Replaced: l.Replaced, By: ids(l.By), Held: l.Held, ClockMs: l.Clock.Milliseconds(),
+			KeptOn: v.keptOn(l.ID, of),
 		}
 	}
 	return out
@@ -145,11 +153,23 @@ func (l logJSON) words(pg *page) {
 		if e.At != nil {
 			at = *e.At
 		}
-		pg.row(e.Entry[:8], at.Format(minute), e.Who, e.Device, e.standing()+e.Text)
+		cells := []string{e.Entry[:8], at.Format(minute), e.Who, e.Device}
+		if kept := e.kept(); kept != "" {
+			cells = append(cells, kept)
+		}
+		pg.row(append(cells, e.standing()+e.Text)...)
 	}
 	if more := l.Total - len(l.Entries); more > 0 {
 		pg.line("and %d more: ampwright log -n 0", more)
 	}
+}
+
+// kept says where the entry is; "" if that is not looked at.
+func (e entryJSON) kept() string {
+	if e.KeptOn == nil {
+		return ""
+	}
+	return words.Kept(e.KeptOn)
 }
 
 // standing marks what is no longer in force.
@@ -177,6 +197,9 @@ func (e entryJSON) words(v view, pg *page) {
 		pg.row("clock", "its clock was "+words.Ahead(off))
 	}
 	pg.row("by", e.Who+", "+e.Device)
+	if kept := e.kept(); kept != "" {
+		pg.row("kept", words.Join(": ", kept, strings.Join(e.KeptOn, ", ")))
+	}
 	pg.row("place", fmt.Sprintf("entry %d of replica %s", e.Seq, e.Replica))
 	for _, id := range e.Over {
 		pg.row("over", v.quote(id))

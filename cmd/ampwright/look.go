@@ -22,6 +22,7 @@ type view struct {
 	build *model.Build // nil where the command is about the garage
 	now   time.Time    // the moment the answers are for
 	style unit.Style
+	kept  *model.Holders // which other devices hold an entry; nil with --as-of: what they held then is not known
 }
 
 // A head opens every answer in JSON. Schema names the command and the version
@@ -60,6 +61,9 @@ func (p *program) lookAround(f func(view) error) error {
 		}
 		settings, _ := v.log.Garage()
 		v.style = settings.Style()
+		if p.asOf == "" {
+			v.kept = v.log.Holders(p.counting(v.log))
+		}
 		return f(v)
 	})
 	return closing(err, h)
@@ -78,14 +82,19 @@ func (p *program) look(f func(view, []string) error) func(*cobra.Command, []stri
 			if err != nil {
 				return err
 			}
-			if n := v.build.Newer; n > 0 {
-				p.talk("note: %d %s from a newer version of the program and not understood here", n, plural(n, "entry is", "entries are"))
-			}
+			p.noteNewer(v)
 			if note := v.build.PlanNote; note != "" {
 				p.talk("note: %s", note)
 			}
 			return f(v, args)
 		})
+	}
+}
+
+// noteNewer says how much of the build this program does not understand.
+func (p *program) noteNewer(v view) {
+	if n := v.build.Newer; n > 0 {
+		p.talk("note: %d %s from a newer version of the program and not understood here", n, plural(n, "entry is", "entries are"))
 	}
 }
 

@@ -32,8 +32,9 @@ func (p *program) serve() *cobra.Command {
 		Long: `Serves the garage's pages on this computer alone, until it is interrupted, and
 prints the address as soon as it listens. Meanwhile all other commands go through
 it, and other copies of the garage exchange entries with it (ampwright sync); a
-new one is let in by ampwright invite. With --clock its clock starts at that moment, to look at the demo as of its
-end.`,
+new one is let in by ampwright invite. Where ampwright backup --daily asked for
+it, a backup is made once a day. With --clock its clock starts at that moment, to
+look at the demo as of its end.`,
 		Example: "  ampwright serve\n  ampwright serve --addr 127.0.0.1:8000\n  ampwright serve --garage ./heron --clock 2026-11-20T19:30:00+01:00",
 		Args:    atMost(0),
 	}
@@ -94,8 +95,10 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 	if g.Notice != "" {
 		p.talk("note: %s", g.Notice)
 	}
+	var daily dailyBackup
 	site, err := pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Notes: func() []string { return notes(g) }, PDF: true,
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Peers: g.Peers, Backup: web.BackupPath, PDF: true,
+		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 	})
 	if err != nil {
@@ -113,11 +116,13 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 	handler := web.New(web.Config{
 		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links,
 		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
+		Backup: func(folder string) (string, error) { return p.backupInto(folder, g, dir) },
 	})
 	if err := g.Serving(address, token); err != nil {
 		return errors.Join(err, l.Close())
 	}
 	fmt.Fprintf(p.out, "http://%s/\n", address)
+	defer daily.run(ctx, p, g, dir)()
 	err = errors.Join(serveUntil(ctx, l, dated(handler, now)), links.Close())
 	if renamed := g.Renamed(); renamed != "" {
 		p.talk("note: %s", renamed)

@@ -20,7 +20,7 @@ func TestImports(t *testing.T) {
 	}{
 		{"./calc/...", []string{"ampwright/model/", "ampwright/sync/", "ampwright/server/", "ampwright/client/"}, "calculations know no logbook"},
 		{"./model ./model/plan ./model/lines ./model/demo ./model/bring ./model/tables ./model/calendar", []string{"ampwright/sync/", "ampwright/server/", "ampwright/client/"}, "the domain stands on calc alone"},
-		{"./calc/... ./model ./model/plan ./sync/keep ./sync/book ./sync/wire ./sync/session ./sync/link", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, "they run on the phone as well: no socket, no file store"},
+		{"./calc/... ./model ./model/plan ./sync/keep ./sync/book ./sync/wire ./sync/session ./sync/link ./sync/peers", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, "they run on the phone as well: no socket, no file store"},
 		{"./client/...", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "ampwright/server/"}, "net/http alone adds megabytes to the phone's program"},
 		{"./client/phone", []string{"time/tzdata", "crypto/tls", "testing", "ampwright/client/static", "ampwright/client/phone/bundle", "ampwright/model/demo", "gonum.org/", "github.com/andybalholm/"},
 			"each would make the phone wait longer for its first page: zones come from the browser, files from the server"},

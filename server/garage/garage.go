@@ -19,7 +19,9 @@
 // earlier copy of itself, cannot be told by its mark; where it meets the entries
 // it lacks, it takes a new name then ([Garage.Rename]).
 //
-// Beside them stands the folder blobs (see [ampwright/server/blobs]).
+// Beside them stand the folder blobs (see [ampwright/server/blobs]); peers.json,
+// what other devices were last heard to hold; and daily.json, where a backup is
+// made each day ([Daily]), if that was asked for.
 //
 // One program at a time has the folder open. Another one reaches the logbook
 // through it, over loopback, if it serves: [Enter] goes whichever way is open.
@@ -40,6 +42,7 @@ import (
 	"ampwright/server/blobs"
 	"ampwright/server/bolt"
 	"ampwright/sync/book"
+	"ampwright/sync/peers"
 
 	"github.com/google/uuid"
 )
@@ -84,6 +87,9 @@ type Garage struct {
 	mu      sync.Mutex
 	device  Device
 	renamed string // what a person should hear about a new name taken since
+
+	peers        *peers.Peers
+	peersWriting sync.Mutex
 }
 
 // Here reports whether dir holds a logbook.
@@ -100,7 +106,7 @@ func Open(dir string, cfg Config) (*Garage, error) {
 	if err != nil {
 		return nil, err
 	}
-	g := &Garage{dir: dir, store: store, Blobs: blobs.In(dir)} // the store's lock covers the other files too
+	g := &Garage{dir: dir, store: store, Blobs: blobs.In(dir), peers: ReadPeers(dir)} // the store's lock covers the other files too
 	if err := g.identify(cfg); err != nil {
 		return nil, errors.Join(err, store.Close())
 	}

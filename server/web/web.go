@@ -29,6 +29,10 @@ type Config struct {
 	// Invite opens an invitation for another device and says until when; nil if
 	// none can be had.
 	Invite func() (text string, until time.Time)
+
+	// Backup writes a backup of the garage into a folder and returns its path; nil
+	// if none can be had. Its file's name has no quotes.
+	Backup func(folder string) (path string, err error)
 }
 
 const (
@@ -61,6 +65,9 @@ func New(cfg Config) http.Handler {
 	}
 	if cfg.Link != nil {
 		mux.Handle("GET /link", cfg.Link)
+	}
+	if cfg.Backup != nil {
+		mux.Handle("POST "+BackupPath, backup(cfg.Backup))
 	}
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "there is nothing at "+r.URL.Path, http.StatusNotFound)

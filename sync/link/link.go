@@ -8,6 +8,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 	"time"
 
@@ -61,6 +63,10 @@ type Config struct {
 	// ends that asks for one.
 	Rename func(why string) error
 
+	// Heard is told what the other side holds, once it has said so, whenever that
+	// changes, and every minute while it is there. It must not call the Link.
+	Heard func(replica uuid.UUID, holds model.Peer)
+
 	Once bool // end in order once all is exchanged
 	Meet bool // note the meeting down: one of the two sides does
 
@@ -93,6 +99,7 @@ type Link struct {
 	out    *outbox
 	kept   chan session.Kept // never full: a session has few batches being stored
 	report Report
+	told   model.Peer // what Heard was told last
 	ended  bool
 }
 
@@ -235,6 +242,24 @@ func (l *Link) step(ev session.Event) {
 		}
 		l.do(e)
 	}
+	l.hear()
+}
+
+// hearAgain is how old what Heard was told may be while the other side is there.
+const hearAgain = time.Minute
+
+// hear passes on what the other side holds, if there is news of it.
+func (l *Link) hear() {
+	if l.cfg.Heard == nil || !l.report.Met {
+		return
+	}
+	p := l.Peer()
+	same := maps.EqualFunc(p.Vector, l.told.Vector, func(a, b []model.Head) bool { return slices.Equal(a, b) })
+	if p.Vector == nil || same && p.Seen.Sub(l.told.Heard) < hearAgain {
+		return
+	}
+	l.told = model.Peer{Vector: p.Vector, Heard: p.Seen}
+	l.cfg.Heard(p.Replica, l.told)
 }
 
 func (l *Link) do(e session.Effect) {
