@@ -22,6 +22,7 @@ type settingsPage struct {
 	Alone         string // how many entries are on this device only
 	Newer         string // and how many no program here understands
 	Backup        string // where a form for a backup is posted to
+	AddPhone      string // where phones are added; "" for nowhere
 }
 
 // A deviceLine is a replica of the logbook.
@@ -34,7 +35,7 @@ type deviceLine struct {
 }
 
 func (v *visit) settings() (Response, error) {
-	p := settingsPage{frame: v.frame("settings", "settings")}
+	p := settingsPage{frame: v.frame("settings", "settings"), AddPhone: v.cfg.AddPhone}
 	here := v.at() + "/settings"
 	make := func(name string) form {
 		k, _ := model.WishKindOf(name)

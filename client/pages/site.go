@@ -85,7 +85,8 @@ type Config struct {
 
 	// Peers says what other devices were last heard to hold; default nothing of
 	// any.
-	Peers func() map[uuid.UUID]model.Peer
+	Peers    func() map[uuid.UUID]model.Peer
+	AddPhone string // path where phones are added, if they can be
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its

@@ -41,7 +41,7 @@ func TestServeMakesDailyBackup(t *testing.T) {
 
 func pageOf(t *testing.T, s *process, path string) string {
 	t.Helper()
-	resp, err := http.Get("http://" + s.address + path)
+	resp, err := http.Get(s.home + path)
 	require.NoError(t, err)
 	defer resp.Body.Close()
 	text, err := io.ReadAll(resp.Body)
@@ -53,7 +53,7 @@ func pageOf(t *testing.T, s *process, path string) string {
 func TestBackupFromThePage(t *testing.T) {
 	dir := heron(t)
 	server := served(t, dir)
-	resp, err := http.PostForm("http://"+server.address+"/backup", nil)
+	resp, err := http.PostForm(server.home+"/backup", nil)
 	require.NoError(t, err)
 	defer resp.Body.Close()
 	require.Equal(t, http.StatusOK, resp.StatusCode)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -28,7 +29,7 @@ import (
 //	serving ARGS...            start ampwright serve, wait until it listens; $ADDRESS, $HOST
 //	interrupt CODE             interrupt it and require the exit code
 //	terminate CODE             the same, told by the system
-//	get URL                    fetch a page as a browser does
+//	get URL                    fetch a page as a browser does; with ! it must be refused
 //	hold FOLDER                keep the logbook open here, as a program that serves nobody
 //	same FOLDER FOLDER         require that two logbooks hold the same entries in the same standing
 //	forge FILE WORD            flip a bit of the first word like it in the bytes of an exported entry
@@ -109,7 +110,9 @@ func serving(ts *testscript.TestScript, _ bool, args []string) {
 		s.rest <- string(rest)
 	}()
 	ts.Setenv("ADDRESS", strings.TrimSpace(line))
-	ts.Setenv("HOST", strings.Trim(strings.TrimSpace(line), "htp:/"))
+	u, err := url.Parse(strings.TrimSpace(line))
+	ts.Check(err)
+	ts.Setenv("HOST", u.Host)
 }
 
 // ending returns a command that sends the server a signal and waits for its end.
@@ -129,13 +132,13 @@ func ending(signal os.Signal) func(*testscript.TestScript, bool, []string) {
 	}
 }
 
-func get(ts *testscript.TestScript, _ bool, args []string) {
+func get(ts *testscript.TestScript, neg bool, args []string) {
 	resp, err := http.Get(args[0])
 	ts.Check(err)
 	defer resp.Body.Close()
 	body, err := io.ReadAll(resp.Body)
 	ts.Check(err)
-	if resp.StatusCode != http.StatusOK {
+	if (resp.StatusCode != http.StatusOK) != neg {
 		ts.Fatalf("%s: %s", resp.Status, body)
 	}
 	fmt.Fprintf(ts.Stdout(), "%s", body)

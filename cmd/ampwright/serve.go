@@ -30,16 +30,19 @@ func (p *program) serve() *cobra.Command {
 	c := &cobra.Command{
 		Use: "serve", Short: "show the garage in a browser on this computer",
 		Long: `Serves the garage's pages on this computer alone, until it is interrupted, and
-prints the address as soon as it listens. Meanwhile all other commands go through
+prints the address as soon as it listens; the word at its end is a key that other
+users of the computer do not have. Meanwhile all other commands go through
 it, and other copies of the garage exchange entries with it (ampwright sync); a
-new one is let in by ampwright invite. Where ampwright backup --daily asked for
-it, a backup is made once a day. With --clock its clock starts at that moment, to
-look at the demo as of its end.`,
-		Example: "  ampwright serve\n  ampwright serve --addr 127.0.0.1:8000\n  ampwright serve --garage ./heron --clock 2026-11-20T19:30:00+01:00",
+new one is let in by ampwright invite. Phones that are paired are answered on the
+local network, by https; --phone begins to add one, as does the button under
+settings. Where ampwright backup --daily asked for it, a backup is made once a day.
+With --clock its clock starts at that moment, to look at the demo as of its end.`,
+		Example: "  ampwright serve\n  ampwright serve --phone\n  ampwright serve --addr 127.0.0.1:8000\n  ampwright serve --garage ./heron --clock 2026-11-20T19:30:00+01:00",
 		Args:    atMost(0),
 	}
 	addr := c.Flags().String("addr", usualAddress, "the `address` to listen on; port 0 for any")
 	clock := c.Flags().String("clock", "", "start the clock at this `time`")
+	phone := c.Flags().Bool("phone", false, "begin to add a phone, on the local network")
 	c.RunE = func(c *cobra.Command, _ []string) error {
 		if p.asOf != "" {
 			return wrong("--clock starts a clock at that moment", "--as-of %q is for looking only", p.asOf)
@@ -51,7 +54,7 @@ look at the demo as of its end.`,
 		if err != nil {
 			return err
 		}
-		return p.serveAt(c.Context(), *addr, now)
+		return p.serveAt(c.Context(), *addr, *phone, now)
 	}
 	return c
 }
@@ -78,7 +81,22 @@ func notes(g *garage.Garage) []string {
 	return nil
 }
 
-func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time) (err error) {
+// newSite is the pages as the laptop shows them under base, or with base "" as a
+// phone does: backups are made on the laptop alone.
+func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*pages.Site, error) {
+	backups := ""
+	if base != "" {
+		backups = base + web.BackupPath
+	}
+	return pages.New(pages.Config{
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Peers: g.Peers, Backup: backups, PDF: true,
+		Notes: func() []string { return append(notes(g), daily.notes()...) },
+		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
+		Base: base, AddPhone: addPhone,
+	})
+}
+
+func (p *program) serveAt(ctx context.Context, addr string, phone bool, now func() time.Time) (err error) {
 	dir, err := p.place()
 	if err != nil {
 		return err
@@ -96,11 +114,8 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 		p.talk("note: %s", g.Notice)
 	}
 	var daily dailyBackup
-	site, err := pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Peers: g.Peers, Backup: web.BackupPath, PDF: true,
-		Notes: func() []string { return append(notes(g), daily.notes()...) },
-		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
-	})
+	key := newToken()
+	site, err := newSite(g, "/"+key, "/"+key+"/pair", &daily)
 	if err != nil {
 		return err
 	}
@@ -113,17 +128,25 @@ func (p *program) serveAt(ctx context.Context, addr string, now func() time.Time
 	links := socket.NewServer(socket.Config{
 		Link: func() link.Config { return p.answering(g) }, Invitations: invitations, Origins: origins(address), Tell: p.parted,
 	})
+	desk, err := p.desk(dir, g, &daily, invitations, now)
+	if err != nil {
+		return errors.Join(err, l.Close())
+	}
 	handler := web.New(web.Config{
-		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links,
+		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links, Key: key, Pair: desk.Laptop("/" + key),
 		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
 		Backup: func(folder string) (string, error) { return p.backupInto(folder, g, dir) },
 	})
 	if err := g.Serving(address, token); err != nil {
 		return errors.Join(err, l.Close())
 	}
-	fmt.Fprintf(p.out, "http://%s/\n", address)
+	home := fmt.Sprintf("http://%s/%s/", address, key)
+	fmt.Fprintln(p.out, home)
 	defer daily.run(ctx, p, g, dir)()
-	err = errors.Join(serveUntil(ctx, l, dated(handler, now)), links.Close())
+	stop := p.phones(desk, g, phone, home+"pair")
+	err = serveUntil(ctx, l, dated(handler, now))
+	stop()
+	err = errors.Join(err, desk.Close(), links.Close())
 	if renamed := g.Renamed(); renamed != "" {
 		p.talk("note: %s", renamed)
 	}

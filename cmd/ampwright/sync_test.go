@@ -23,6 +23,7 @@ import (
 type process struct {
 	*exec.Cmd
 	address string       // where it serves, if it does
+	home    string       // address of its pages, key and all, without the slash at its end
 	talk    bytes.Buffer // read it after Wait
 }
 
@@ -39,7 +40,7 @@ func served(t *testing.T, dir string) *process {
 	require.NoError(t, err)
 	u, err := url.Parse(strings.TrimSpace(line))
 	require.NoError(t, err)
-	p.address = u.Host
+	p.address, p.home = u.Host, strings.TrimSuffix(u.String(), "/")
 	return p
 }
 

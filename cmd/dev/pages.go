@@ -67,7 +67,7 @@ func runPages(ctx context.Context, args []string) error {
 	defer cancel()
 	address := ""
 	for in := bufio.NewScanner(stdout); address == "" && in.Scan(); {
-		address = regexp.MustCompile(`http://[0-9.:]+`).FindString(in.Text())
+		address = regexp.MustCompile(`http://[0-9.:]+/[\w-]+`).FindString(in.Text())
 	}
 	if address == "" {
 		return fmt.Errorf("the server did not say where it listens")

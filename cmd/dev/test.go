@@ -55,10 +55,10 @@ func phone(ctx context.Context) error {
 	if err := sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", "test", "-exec", self+" exec", "./client/phone/idb"); err != nil {
 		return err
 	}
-	if err := sh(ctx, nil, "go", "vet", "-tags", "browser", "./client/phone/browser"); err != nil {
+	if err := sh(ctx, nil, "go", "vet", "-tags", "browser", "./client/phone/browser", "./server/pair"); err != nil {
 		return err
 	}
-	return sh(ctx, nil, "go", "test", "-tags", "browser", "./client/phone/browser")
+	return sh(ctx, nil, "go", "test", "-tags", "browser", "./client/phone/browser", "./server/pair")
 }
 
 // needChromium installs Chromium where it is missing and this may be done

@@ -35,6 +35,8 @@ const writeBuffer = 32 << 10
 type conn struct {
 	ws  *websocket.Conn
 	buf bytes.Buffer // the frame that is being read
+
+	pace *pace // of reading; nil for as fast as they come
 }
 
 var _ link.Conn = (*conn)(nil)
@@ -45,6 +47,9 @@ func newConn(ws *websocket.Conn) *conn {
 }
 
 func (c *conn) ReadFrame() ([]byte, error) {
+	if c.pace != nil {
+		time.Sleep(c.pace.wait(time.Now()))
+	}
 	if err := c.ws.SetReadDeadline(time.Now().Add(readTime)); err != nil {
 		return nil, err
 	}

@@ -34,6 +34,14 @@ type Config struct {
 	// does a page, but a foreign one shall not even ask.
 	Origins []string
 
+	// Browsers says that all who come are pages of Origins: what sends no Origin is
+	// refused, and no more than 100 frames a second are read.
+	Browsers bool
+
+	// Enter hears which replica has been admitted by a request, and may refuse it.
+	// The default lets all in.
+	Enter func(r *http.Request, replica uuid.UUID) error
+
 	Watch func(*link.Link)  // hears of every link that begins
 	Tell  func(link.Report) // and of every one that is over
 }
@@ -66,13 +74,14 @@ func NewServer(cfg Config) *Server {
 		WriteBufferPool:  pool,
 		CheckOrigin: func(r *http.Request) bool {
 			origins := r.Header["Origin"]
-			return len(origins) == 0 || len(origins) == 1 && slices.Contains(cfg.Origins, origins[0])
+			return len(origins) == 0 && !cfg.Browsers || len(origins) == 1 && slices.Contains(cfg.Origins, origins[0])
 		},
 	}
 	return s
 }
 
-// ServeHTTP makes a link of a request and runs it to its end.
+// ServeHTTP makes a link of a request and runs it to its end, or to that of the
+// request's context.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if !slices.Contains(websocket.Subprotocols(r), Protocol) {
 		http.Error(w, "a websocket with the subprotocol "+Protocol+" is wanted here", http.StatusBadRequest)
@@ -88,7 +97,11 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		return // it has answered
 	}
-	report := s.run(newConn(ws))
+	c := newConn(ws)
+	if s.cfg.Browsers {
+		c.pace = &pace{}
+	}
+	report := s.run(c, r)
 	if s.cfg.Tell != nil {
 		s.cfg.Tell(report)
 	}
@@ -113,12 +126,20 @@ func (s *Server) leave() {
 }
 
 // run runs one link.
-func (s *Server) run(c *conn) link.Report {
+func (s *Server) run(c *conn, r *http.Request) link.Report {
+	ctx, end := context.WithCancel(s.ctx)
+	defer end()
+	defer context.AfterFunc(r.Context(), end)()
 	cfg, counted := s.cfg.Link(), uuid.Nil
 	cfg.Session.Secret = s.cfg.Invitations.Secret(time.Now())
 	cfg.Session.Admit = func(p session.Peer) error {
 		if !p.Known {
 			if err := s.cfg.Invitations.Take(p, cfg.Session.Secret, time.Now()); err != nil {
+				return err
+			}
+		}
+		if s.cfg.Enter != nil {
+			if err := s.cfg.Enter(r, p.Replica); err != nil {
 				return err
 			}
 		}
@@ -136,7 +157,7 @@ func (s *Server) run(c *conn) link.Report {
 	if s.cfg.Watch != nil {
 		s.cfg.Watch(l)
 	}
-	report := l.Run(s.ctx)
+	report := l.Run(ctx)
 	if counted != uuid.Nil {
 		s.count(counted, -1)
 	}

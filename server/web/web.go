@@ -26,6 +26,24 @@ type Config struct {
 	Link  http.Handler // answers other devices at /link; nil turns that off
 	Phone fs.FS        // the phone's program as bundle.Load reads it; default what this program was compiled with
 
+	// Key is the first part of every page's path, without which there is none: it
+	// keeps out what else runs on this computer. Site has it as its Base, after a
+	// slash. "" is for a network where Gate asks for a cookie instead.
+	Key string
+
+	// Pair answers at /pair, behind the Key, where phones are added; nil turns that
+	// off.
+	Pair http.Handler
+
+	// Gate stands before whatever shows or takes in the logbook. Nil, on loopback,
+	// lets in what has come so far.
+	Gate func(http.Handler) http.Handler
+
+	// Origins are the only ones whose pages may send or upgrade anything:
+	// "https://garage-k3x7q2.local:7342". Nil, on loopback, leaves that to the guard
+	// against other sites and to Link.
+	Origins []string
+
 	// Invite opens an invitation for another device and says until when; nil if
 	// none can be had.
 	Invite func() (text string, until time.Time)
@@ -52,6 +70,9 @@ func New(cfg Config) http.Handler {
 	if err != nil {
 		panic(err)
 	}
+	if cfg.Gate == nil {
+		cfg.Gate = func(h http.Handler) http.Handler { return h }
+	}
 	p.routes(mux)
 	mux.HandleFunc("GET /static/{address}", serveStatic)
 	if cfg.Token != "" {
@@ -64,20 +85,31 @@ func New(cfg Config) http.Handler {
 		}
 	}
 	if cfg.Link != nil {
-		mux.Handle("GET /link", cfg.Link)
-	}
-	if cfg.Backup != nil {
-		mux.Handle("POST "+BackupPath, backup(cfg.Backup))
+		mux.Handle("GET /link", cfg.Gate(cfg.Link))
 	}
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "there is nothing at "+r.URL.Path, http.StatusNotFound)
 	})
-	if cfg.Book != nil {
-		mux.Handle("GET /b/{build}/record.pdf", recordPDF{cfg.Book})
-		mux.Handle("POST /b/{build}/record/verify", recordFile{page{cfg.Site}})
+	base := ""
+	if cfg.Key != "" {
+		base = "/" + cfg.Key
 	}
-	mux.Handle("/", page{cfg.Site})
-	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(limit(mux))))
+	behind := http.NewServeMux()
+	if cfg.Book != nil {
+		behind.Handle("GET "+base+"/b/{build}/record.pdf", cfg.Gate(recordPDF{cfg.Book}))
+		behind.Handle("POST "+base+"/b/{build}/record/verify", cfg.Gate(recordFile{page{cfg.Site}}))
+	}
+	if cfg.Backup != nil {
+		behind.Handle("POST "+base+BackupPath, cfg.Gate(backup(cfg.Backup)))
+	}
+	behind.Handle("/", cfg.Gate(page{cfg.Site}))
+	if cfg.Pair != nil {
+		behind.Handle(base+"/pair", cfg.Pair)
+		behind.Handle(base+"/pair/", cfg.Pair)
+	}
+	mux.Handle("/", locked(cfg.Key, behind))
+	inner := exact(slices.Clone(cfg.Origins), limit(mux))
+	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(inner)))
 }
 
 func load(dir fs.FS) (*bundle.Bundle, error) {
@@ -105,8 +137,31 @@ func Server(h http.Handler) *http.Server {
 func hosts(allowed []string, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !slices.Contains(allowed, r.Host) {
-			setHeaders(w.Header())
+			SetHeaders(w.Header())
 			http.Error(w, "this server does not go by that name", http.StatusMisdirectedRequest)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// exact lets in what the pages of some origins send or upgrade. A form's Origin is
+// "null" where its page asks for no referrer (Fetch, "append a request Origin
+// header"), as pages here do: there the browser's Sec-Fetch-Site, which no page can
+// set, must say that it is the same. What says neither is no browser.
+func exact(allowed []string, next http.Handler) http.Handler {
+	if allowed == nil {
+		return next
+	}
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		upgrade := r.Header.Get("Upgrade") != ""
+		given := r.Header["Origin"]
+		same := len(given) == 1 && slices.Contains(allowed, given[0])
+		switch {
+		case same, !upgrade && (r.Method == http.MethodGet || r.Method == http.MethodHead):
+		case !upgrade && len(given) == 1 && given[0] == "null" && r.Header.Get("Sec-Fetch-Site") == "same-origin":
+		default:
+			http.Error(w, "only this server's own pages may send anything here", http.StatusForbidden)
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -125,7 +180,8 @@ const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-
 // forever is for what has an address that changes with its bytes.
 const forever = "public, max-age=31536000, immutable"
 
-func setHeaders(h http.Header) {
+// SetHeaders sets what every answer carries.
+func SetHeaders(h http.Header) {
 	h.Set("Content-Security-Policy", policy)
 	h.Set("X-Content-Type-Options", "nosniff")
 	h.Set("Referrer-Policy", "no-referrer")
@@ -136,7 +192,7 @@ func setHeaders(h http.Header) {
 
 func secure(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		setHeaders(w.Header())
+		SetHeaders(w.Header())
 		next.ServeHTTP(w, r)
 	})
 }
