@@ -17,8 +17,8 @@ type flash struct {
 	Stale   []link
 }
 
-// A doneLine is an entry just written, and the way to take it back.
-type doneLine struct{ Text, Undo string }
+// A doneLine is an entry just written, where it is, and the way to take it back.
+type doneLine struct{ Text, Kept, Undo string }
 
 const maxDone = 6 // names a query carries
 
@@ -56,20 +56,23 @@ func (v *visit) flash() *flash {
 		return nil
 	}
 	f := &flash{}
-	v.cfg.Book.Read(func(*model.Logbook) {
+	peers := v.counting()
+	v.cfg.Book.Read(func(l *model.Logbook) {
+		v.kept = l.Holders(peers)
 		for _, name := range done[:min(len(done), maxDone)] {
 			id, err := model.ParseID(name)
 			if err != nil {
 				continue
 			}
 			if line, ok := v.b.Entry(id); ok {
-				d := doneLine{Text: v.say(line.Entry).Full()}
+				d := doneLine{Text: v.say(line.Entry).Full(), Kept: v.keptWhere(id)}
 				if !line.Struck && line.Kind() != "strike" && line.Kind() != "build" {
 					d.Undo = v.at() + "/write/strike?" + url.Values{"entry": {id.String()}, "back": {v.req.Path}}.Encode()
 				}
 				f.Written = append(f.Written, d)
 			}
 		}
+		v.kept = nil
 	})
 	raised := strings.Fields(v.req.Query.Get("raised"))
 	for _, one := range v.b.Findings {

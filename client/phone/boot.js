@@ -9,7 +9,13 @@
 	const said = document.getElementById("said"); // read out by a screen reader
 	const notice = document.getElementById("notice"); // what went wrong
 	const offer = document.getElementById("offer"); // of a new version
-	const kept = new Set([said, notice, offer]);
+	const fresh = document.createElement("div"); // something new came, and somebody types
+	fresh.id = "fresh";
+	fresh.className = "apart";
+	fresh.setAttribute("role", "status");
+	fresh.hidden = true;
+	offer.after(fresh);
+	const kept = new Set([said, notice, offer, fresh]);
 
 	// The one place where text becomes HTML or the address of a script. The HTML is
 	// what Go's html/template made, which escapes all that people typed.
@@ -47,12 +53,26 @@
 	worker.onerror = (e) => stumble({ broken: true, fault: "The program does not start: " + (e.message ?? "its worker does not load") });
 	worker.onmessage = ({ data }) => {
 		if (data.broken) return stumble(data);
-		if (data.ready) return go(location.pathname + location.search + location.hash, "load");
-		if (data.news) return hear();
+		if (data.ready) return begin();
+		if (data.news) return hear(data.entries);
 		waiting.get(data.id)?.(data);
 		waiting.delete(data.id);
 	};
 	worker.postMessage({ wasm: new URL(at.wasm, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
+
+	// An invitation may come in the fragment of the address, which no server sees. It
+	// is taken out of the address before anything else.
+	let invite = /^#invite=(.+)$/.exec(location.hash)?.[1];
+	if (invite) history.replaceState(history.state, "", location.pathname + location.search);
+
+	async function begin() {
+		if (!invite) return go(location.pathname + location.search + location.hash, "load");
+		const form = new URLSearchParams({ invite: decodeURIComponent(invite) });
+		invite = null;
+		const answer = await ask("POST", base + "this", form.toString());
+		if (answer.fault) return tell(answer);
+		show(answer, "load");
+	}
 
 	// tell says why nothing came of a tap. The page that was there stays.
 	function tell(answer) {
@@ -68,11 +88,11 @@
 		notice.focus();
 	}
 
-	// Showing. how is "load", "push" or "back".
+	// Showing. how is "load", "push", "back", or "again" for the same page anew.
 
 	history.scrollRestoration = "manual";
 	const places = JSON.parse(sessionStorage.getItem("places") ?? "{}"); // by entry of the history: how far it was scrolled
-	let here = history.state?.id, shown = null, busy = false, stale = false, dirty = false, turn = 0;
+	let here = history.state?.id, shown = null, busy = false, stale = false, dirty = false, turn = 0, shows = 0;
 
 	function remember(address, how) {
 		if (how === "push" && address !== location.pathname + location.search + location.hash) {
@@ -81,12 +101,14 @@
 			return;
 		}
 		here = history.state?.id ?? crypto.randomUUID();
-		history.replaceState({ id: here }, "", how === "back" ? undefined : address);
+		history.replaceState({ id: here }, "", how === "back" || how === "again" ? undefined : address);
 	}
 
 	function show(answer, how) {
 		const page = new DOMParser().parseFromString(trusted.createHTML(answer.body), "text/html");
 		const place = how === "push" ? undefined : places[history.state?.id];
+		const as = how === "again" ? pose() : null;
+		shows++;
 		remember(answer.at, how);
 		document.title = page.title;
 		for (const name of ["data-theme", "data-paper", "lang"]) {
@@ -100,11 +122,35 @@
 		shown = location.pathname + location.search;
 		busy = answer.busy;
 		dirty = stale = false;
+		fresh.hidden = true;
 		if (how !== "push") refill();
-		if (answer.status === 422) document.querySelectorAll("main form").forEach(keep);
+		if (answer.status === 422) {
+			document.querySelectorAll("main form").forEach(keep);
+			dirty = true; // its fields hold what was typed
+		}
+		if (as) return as();
 		focus(place);
 		said.textContent = document.querySelector("main .done")?.innerText.trim() || document.title;
 		offerNew();
+	}
+
+	// pose notes what has the focus, what is unfolded and how far the page is
+	// scrolled, and returns what makes it so again once the page is swapped.
+	function pose() {
+		const like = (e) => [e.tagName, e.id, e.getAttribute("name"), e.getAttribute("href"), e.textContent].join("\n");
+		const was = document.activeElement !== document.body && like(document.activeElement);
+		const open = new Set([...document.querySelectorAll("details[open] > summary")].map(like));
+		const [x, y] = [scrollX, scrollY];
+		return () => {
+			for (const s of document.querySelectorAll("details > summary")) s.parentElement.open = open.has(like(s));
+			const target = was && [...document.body.querySelectorAll("a, button, input, textarea, select, summary, h1, [id]")].find((e) => like(e) === was);
+			if (target) {
+				if (!target.matches("input, textarea, select, a, button, summary")) target.tabIndex = -1;
+				target.focus({ preventScroll: true });
+			}
+			scrollTo(x, y);
+			offerNew();
+		};
 	}
 
 	// focus leads to what is wrong, else to the part that the address names, else to the heading.
@@ -128,15 +174,41 @@
 		show(answer, how);
 	}
 
-	// hear: another tab has written. The page is asked for again unless somebody types.
-	function hear() {
+	// hear: what the page shows is out of date, by entries that came or only by
+	// where they are now. It is asked for again unless somebody types, or has marked
+	// something; then entries are told of.
+	function hear(entries) {
 		stale = true;
-		if (document.visibilityState === "visible" && !dirty && !document.activeElement?.matches("input, textarea, select")) go(shown + location.hash, "back");
+		if (document.visibilityState !== "visible" || shown === null) return;
+		if (free()) return again();
+		if (entries) fresh.hidden = false;
 	}
 
+	const free = () => !dirty && !document.activeElement?.matches("input, textarea, select") && getSelection().isCollapsed;
+
+	async function again() {
+		const [mine, was] = [turn, shows];
+		const answer = await ask("GET", shown + location.hash);
+		if (mine !== turn || was !== shows || answer.fault || answer.status >= 400) return; // another tap was later
+		if (free()) return show(answer, "again");
+		fresh.hidden = false; // somebody began to type
+	}
+
+	const look = document.createElement("button");
+	look.className = "btn";
+	look.textContent = "look";
+	look.onclick = () => go(shown + location.hash, "back"); // what is typed comes back
+	fresh.append(Object.assign(document.createElement("p"), { textContent: "Something new came from another device or tab." }), look);
+
+	// A socket may have died while nobody looked, and no event tells: another is made.
+	const wake = () => worker.postMessage({ wake: true });
+	addEventListener("online", wake);
+	addEventListener("pageshow", (e) => { if (e.persisted) wake(); });
 	addEventListener("visibilitychange", () => {
-		if (document.visibilityState === "visible" && stale) hear();
-		if (document.visibilityState === "visible") registration?.update().catch(() => {}); // no network, no new version
+		if (document.visibilityState !== "visible") return;
+		wake();
+		if (stale) hear(true);
+		registration?.update().catch(() => {}); // no network, no new version
 	});
 	addEventListener("scroll", () => { places[here] = scrollY; }, { passive: true });
 	addEventListener("pagehide", () => sessionStorage.setItem("places", JSON.stringify(places)));

@@ -42,6 +42,23 @@ func offsetAt(unix int64) int {
 	return -60 * js.Global().Get("Date").New(float64(unix)*1000).Call("getTimezoneOffset").Int()
 }
 
+// after is [time.After].
+func after(d time.Duration) <-chan time.Time { return time.After(d) }
+
+// pageAgain is how long after something new the page hears of it: what comes in
+// that time is told with it, so that a thousand entries are one new page.
+const pageAgain = 200 * time.Millisecond
+
+// atMost returns due, or a new one if that is nil.
+func atMost(due <-chan struct{}) <-chan struct{} {
+	if due != nil {
+		return due
+	}
+	c := make(chan struct{})
+	time.AfterFunc(pageAgain, func() { close(c) })
+	return c
+}
+
 // storage asks the browser about this page's storage. What it does not tell is
 // left zero.
 func storage() (s app.Storage) {

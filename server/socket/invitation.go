@@ -5,11 +5,10 @@ import (
 	"crypto/rand"
 	"encoding/base32"
 	"errors"
-	"fmt"
-	"strings"
 	"sync"
 	"time"
 
+	"ampwright/sync/link"
 	"ampwright/sync/session"
 )
 
@@ -20,26 +19,12 @@ const (
 	InvitationTries = 5
 )
 
-const (
-	secretSize = 16 // bytes
-	secretText = 26 // characters
-)
+const secretSize = 16 // bytes
 
 var secretCode = base32.StdEncoding.WithPadding(base32.NoPadding) // RFC 4648
 
-// ParseInvitation reads the text of an invitation, in letters of either case,
-// with or without blanks and hyphens in it, and returns its secret.
-func ParseInvitation(text string) ([]byte, error) {
-	text = strings.ToUpper(strings.NewReplacer(" ", "", "-", "", "\t", "").Replace(strings.TrimSpace(text)))
-	if len(text) != secretText {
-		return nil, fmt.Errorf("invitation of %d characters, want %d", len(text), secretText) // never the text: it is a secret
-	}
-	secret, err := secretCode.DecodeString(text)
-	if err != nil {
-		return nil, errors.New("invitation with other characters than letters and the digits 2 to 7")
-	}
-	return secret, nil
-}
+// ParseInvitation reads the text of an invitation, as [link.ParseInvitation] does.
+func ParseInvitation(text string) ([]byte, error) { return link.ParseInvitation(text) }
 
 // Invitations holds at most one, in memory alone. It is safe for concurrent use.
 // The zero Invitations holds none.

@@ -7,10 +7,13 @@ import (
 	"fmt"
 	"net/url"
 	"strings"
+	"sync/atomic"
 
 	"ampwright/client/pages"
 	"ampwright/model"
 	"ampwright/sync/book"
+
+	"github.com/google/uuid"
 )
 
 // Base is the path before every page on the phone.
@@ -39,20 +42,35 @@ type App struct {
 	cfg     Config
 	book    *shared
 	site    *pages.Site
-	trouble string // why other tabs' entries could not be read
+	link    *Link                        // nil without one
+	trouble string                       // why other tabs' entries could not be read
+	renamed atomic.Pointer[string]       // what a person should hear of a new name taken since
+	done    struct{ token, text string } // what came of the last form on the page about this device
+	shown   look                         // what the last page showed
 }
 
 // Open opens the logbook. It must be called within a Hold of the store, since it
 // may write the opening entry.
 func Open(cfg Config) (*App, error) {
+	a := &App{cfg: cfg}
+	if renew := cfg.Book.Renew; renew != nil {
+		cfg.Book.Renew = func(why string) (uuid.UUID, []byte, error) {
+			replica, key, err := renew(why)
+			if err == nil {
+				notice := why + ": it goes on as a new device, and what was written before stands as it was"
+				a.renamed.Store(&notice)
+			}
+			return replica, key, err
+		}
+	}
 	b, err := book.Open(cfg.Store, cfg.Book)
 	if err != nil {
 		return nil, err
 	}
-	a := &App{cfg: cfg, book: &shared{Book: b, store: cfg.Store}}
+	a.book = &shared{Book: b, store: cfg.Store}
 	a.site, err = pages.New(pages.Config{
 		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
-		Device: Base + "/this", Notes: a.notes,
+		Device: Base + "/this", Notes: a.notes, Peers: a.peers,
 	})
 	return a, err
 }
@@ -60,7 +78,11 @@ func Open(cfg Config) (*App, error) {
 // notes are what every page must say on this device.
 func (a *App) notes() []string {
 	var notes []string
-	for _, n := range []string{a.trouble, a.cfg.Notice} {
+	renamed := ""
+	if r := a.renamed.Load(); r != nil {
+		renamed = *r
+	}
+	for _, n := range []string{a.trouble, renamed, a.cfg.Notice} {
 		if n != "" {
 			notes = append(notes, n)
 		}
@@ -118,6 +140,7 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 				return Answer{Status: 400, Fault: fmt.Sprintf("the form can't be read: %v", err)}
 			}
 		}
+		a.shown = a.look() // before: what changes meanwhile is news
 		resp := a.serve(req)
 		if resp.Status == 303 || resp.Status == 308 && method == "GET" {
 			method, form = "GET", ""
@@ -154,11 +177,48 @@ func busy(path string) bool {
 	return false
 }
 
-// CatchUp folds in what other tabs have written and reports whether there was
-// anything.
-func (a *App) CatchUp() (bool, error) {
-	n, err := a.book.catchUp()
-	return n > 0, err
+// CatchUp folds in what other tabs have written and returns how many entries
+// that was.
+func (a *App) CatchUp() (int, error) { return a.book.catchUp() }
+
+// Watch puts a value into grew, if there is room, whenever entries have come.
+func (a *App) Watch(grew chan<- struct{}) { a.book.Watch(grew) }
+
+// A look is what pages show of more than one page's own: a change is news.
+type look struct {
+	entries, alone int
+	linked         bool
+	why            string
+}
+
+func (a *App) look() (k look) {
+	if a.link != nil {
+		s, _ := a.link.Standing()
+		k.linked, k.why = s.Linked, s.Why
+	}
+	peers := a.peers()
+	a.book.Read(func(l *model.Logbook) {
+		_, devices := l.Garage()
+		k.entries = l.Len()
+		k.alone, _ = l.Holders(model.Counting(peers, devices, a.book.Replica())).Alone()
+	})
+	return k
+}
+
+// News reports whether what the last page showed is out of date: there are more
+// entries, or only where they are is another thing now.
+func (a *App) News() (entries, standing bool) {
+	k := a.look()
+	return k.entries != a.shown.entries, k != a.shown
+}
+
+// peers are what other devices were last heard to hold.
+func (a *App) peers() map[uuid.UUID]model.Peer {
+	if a.link == nil {
+		return nil
+	}
+	_, peers := a.link.Standing()
+	return peers
 }
 
 // Close closes the store.

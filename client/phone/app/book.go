@@ -2,6 +2,7 @@ package app
 
 import (
 	"errors"
+	"slices"
 
 	"ampwright/model"
 	"ampwright/sync/book"
@@ -27,7 +28,10 @@ type shared struct {
 	*book.Book
 	store  Store
 	failed error // of the last Do, if it was not the person's fault
+	other  error // why this tab can't go on, since another one did something
 }
+
+var errRenamed = errors.New("in another tab this device has taken a new name: load this page again")
 
 // Do writes down what is wished when it is this tab's turn, on all that the
 // others wrote before.
@@ -58,9 +62,22 @@ func (s *shared) add(raws [][]byte, seals ...model.Seal) (n int, err error) {
 	return n, err
 }
 
+// rename goes on under a new name.
+func (s *shared) rename(why string) error {
+	return s.store.Hold(func() error {
+		if _, err := s.catchUp(); err != nil {
+			return err
+		}
+		return s.Book.Become(why)
+	})
+}
+
 // catchUp folds in what other tabs have written, and returns how many entries
 // that was.
 func (s *shared) catchUp() (int, error) {
+	if s.other != nil {
+		return 0, s.other
+	}
 	runs, seals, err := s.store.News()
 	if err != nil || len(runs)+len(seals) == 0 {
 		return 0, err
@@ -75,5 +92,15 @@ func (s *shared) catchUp() (int, error) {
 			return 0, err
 		}
 	}
-	return s.Book.Follow(raws, seals...)
+	n, err := s.Book.Follow(raws, seals...)
+	if err != nil || n == 0 {
+		return n, err
+	}
+	s.Book.Read(func(l *model.Logbook) {
+		_, devices := l.Garage()
+		if slices.ContainsFunc(devices, func(d model.Device) bool { return d.Was == s.Book.Replica() }) {
+			s.other = errRenamed
+		}
+	})
+	return n, s.other
 }

@@ -2,14 +2,22 @@ package app
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
+	"errors"
 	"fmt"
 	"html/template"
+	"net/url"
 	"strings"
+	"time"
 
 	"ampwright/client/pages"
+	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/lines"
+	"ampwright/sync/link"
+
+	"github.com/google/uuid"
 )
 
 //go:embed this.html
@@ -21,10 +29,15 @@ var thisTemplate = template.Must(template.New("this").Parse(thisSource))
 type thisPage struct {
 	CSS, Icon, Home, At string
 	Done, Fault         string
+	InviteFault         string
 	Notes               []string
 	Name, Person        string
 	Replica             string
 	Entries             int
+	State               string // the digest of what the entries say
+	Alone               string // how many entries are on this device only
+	Linked, Stranger    bool
+	Standing            string
 	Kept                bool
 	Used, Room          string
 	Version             string
@@ -36,32 +49,88 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 	}
 	p := thisPage{
 		CSS: a.cfg.Asset("look.css"), Icon: a.cfg.Asset("icon.svg"), Home: Base + "/", At: Base + "/this", Notes: a.notes(),
-		Name: a.cfg.Book.Device, Person: a.cfg.Book.Person, Replica: a.cfg.Book.Replica.String(), Version: a.cfg.Version,
+		Name: a.cfg.Book.Device, Person: a.cfg.Book.Person, Replica: a.book.Replica().String(), Version: a.cfg.Version,
 	}
 	status := 200
-	switch {
-	case req.Method != "POST":
-	case req.Form.Has("persist"):
-		p.Done = "The browser makes no promise to keep this page's storage: it may clear it when room is short. Put the page on the home screen and ask again, and save a file now and then."
-		if req.Form.Get("persist") == "yes" {
-			p.Done = "The browser promises to keep this page's storage until you clear it yourself."
+	if req.Method == "POST" {
+		done, err := a.do(req.Form)
+		if err == nil {
+			a.done.token, a.done.text = a.cfg.Once(), done
+			return pages.Response{Status: 303, Location: p.At + "?done=" + url.QueryEscape(a.done.token)}
 		}
-	default:
-		n, err := a.read(req.Form.Get("lines"))
-		if err != nil {
-			status, p.Fault = 422, err.Error()
-		} else {
-			p.Done = fmt.Sprintf("%d new entries read and stored.", n)
+		status = 422
+		if p.Fault = err.Error(); req.Form.Has("invite") {
+			p.Fault, p.InviteFault = "", p.Fault
 		}
+	} else if token := req.Query.Get("done"); token != "" && token == a.done.token {
+		p.Done = a.done.text
 	}
 	s := a.cfg.Storage()
 	p.Kept, p.Used, p.Room = s.Kept, megabytes(s.Used), megabytes(s.Room)
-	a.book.Read(func(l *model.Logbook) { p.Entries = l.Len() })
+	peers, now := a.peers(), a.cfg.Book.Now()
+	names := map[uuid.UUID]string{}
+	a.book.Read(func(l *model.Logbook) {
+		_, devices := l.Garage()
+		for _, d := range devices {
+			names[d.Replica] = d.Name
+		}
+		alone, oldest := l.Holders(model.Counting(peers, devices, a.book.Replica())).Alone()
+		p.Entries, p.State, p.Alone = l.Len(), model.DigestText(l.Digest()), words.Alone(alone, now.Sub(oldest.Time()))
+	})
+	if a.link != nil {
+		s, _ := a.link.Standing()
+		p.Linked, p.Stranger, p.Standing = s.Linked, s.Stranger, s.words(names, now)
+	}
 	var out bytes.Buffer
 	if err := thisTemplate.Execute(&out, p); err != nil {
 		panic(err)
 	}
 	return pages.Response{Status: status, Type: "text/html; charset=utf-8", Body: out.Bytes()}
+}
+
+// do does what a form asks for and says what came of it.
+func (a *App) do(form url.Values) (done string, err error) {
+	switch {
+	case form.Has("invite"):
+		return "The invitation is shown to the laptop: what both have comes together in a moment.", a.invite(form.Get("invite"))
+	case !form.Has("persist"):
+		n, err := a.read(form.Get("lines"))
+		return fmt.Sprintf("%d new entries read and stored.", n), err
+	case form.Get("persist") == "yes":
+		return "The browser promises to keep this page's storage until you clear it yourself.", nil
+	}
+	return "The browser makes no promise to keep this page's storage: it may clear it when room is short. Put the page on the home screen and ask again, and save a file now and then.", nil
+}
+
+// invite takes up the invitation that was typed.
+func (a *App) invite(text string) error {
+	if a.link == nil {
+		return errors.New("this device can't reach another one")
+	}
+	secret, err := link.ParseInvitation(text)
+	if err != nil {
+		return fmt.Errorf("%w: type it as the laptop shows it", err)
+	}
+	a.link.Invite(secret)
+	return nil
+}
+
+// words says how the link is.
+func (s Standing) words(names map[uuid.UUID]string, now time.Time) string {
+	who := cmp.Or(names[s.With], "the laptop")
+	text := "not linked: " + cmp.Or(s.Why, "no answer yet")
+	switch {
+	case s.Linked:
+		text = "linked with " + who + " since " + s.Since.In(now.Location()).Format("15:04")
+		if s.Why != "" {
+			text += "; " + s.Why
+		}
+	case s.Stranger && s.Why == "":
+		text = "not linked: the laptop does not know this device yet"
+	case !s.Stranger && s.Again > 0:
+		text += fmt.Sprintf("; the next attempt comes within %d s", int(s.Again.Seconds())+1)
+	}
+	return text
 }
 
 // read stores the entries of a file that save or the laptop wrote, all or none.

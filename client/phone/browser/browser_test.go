@@ -296,15 +296,7 @@ func TestSaveInZone(t *testing.T) {
 		tab.send("hours", "hours", "1", "at", at, "changes", "none")
 		require.Contains(t, tab.text(`document.querySelector(".done").innerText`), "1.0 h on mot-05")
 	}
-	tab.tap("/phone/this")
-	tab.eval(`(() => {
-		const make = URL.createObjectURL;
-		URL.createObjectURL = (blob) => { window.saved = blob; return make.call(URL, blob); };
-		document.querySelector("a[download]").click();
-	})()`, nil)
-	tab.wait("window.saved")
-	raws, err := lines.Read(strings.NewReader(tab.text("window.saved.text()")))
-	require.NoError(t, err)
+	raws := tab.saved()
 	var offsets []int16
 	for _, raw := range raws {
 		e, err := model.Decode(raw)
@@ -315,6 +307,22 @@ func TestSaveInZone(t *testing.T) {
 		}
 	}
 	require.ElementsMatch(t, []int16{60, 120}, offsets, "minutes east of UTC")
+}
+
+// saved saves the logbook as a file and returns the entries in it.
+func (tab *tab) saved() [][]byte {
+	tab.p.t.Helper()
+	tab.tap("/phone/this")
+	tab.eval(`(() => {
+		const make = URL.createObjectURL;
+		delete window.saved;
+		URL.createObjectURL = (blob) => { window.saved = blob; return make.call(URL, blob); };
+		document.querySelector("a[download]").click();
+	})()`, nil)
+	tab.wait("window.saved")
+	raws, _, err := lines.Read(strings.NewReader(tab.text("window.saved.text()")))
+	require.NoError(tab.p.t, err)
+	return raws
 }
 
 // The installed program: what the browser thinks of the manifest.

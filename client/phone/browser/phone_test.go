@@ -63,7 +63,8 @@ func (l *laptop) stop() { l.server.Close() }
 // A phone is a browser with a profile that outlives it.
 type phone struct {
 	t       testing.TB
-	ctx     context.Context
+	ctx     context.Context // of the browser that runs
+	cancel  context.CancelFunc
 	profile string
 	browser *chromium.Browser
 	pages   []*chromium.Page
@@ -73,12 +74,11 @@ type phone struct {
 func newPhone(t testing.TB) *phone {
 	dir, err := os.MkdirTemp("", "ampwright-phone-")
 	require.NoError(t, err)
-	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
-	p := &phone{t: t, ctx: ctx, profile: dir}
+	p := &phone{t: t, profile: dir}
 	p.start()
 	t.Cleanup(func() {
 		p.browser.Kill()
-		cancel()
+		p.cancel()
 		os.RemoveAll(dir)
 		p.requireNoFaults()
 	})
@@ -86,6 +86,10 @@ func newPhone(t testing.TB) *phone {
 }
 
 func (p *phone) start() {
+	if p.cancel != nil {
+		p.cancel()
+	}
+	p.ctx, p.cancel = context.WithTimeout(context.Background(), 2*time.Minute)
 	path, err := chromium.Path()
 	require.NoError(p.t, err)
 	p.browser, err = chromium.Start(path, p.profile)
@@ -204,7 +208,13 @@ func (tab *tab) read(raws [][]byte) {
 		}
 		return nil
 	}))
-	file, err := json.Marshal(text.String())
+	tab.readText(text.String())
+}
+
+// readText reads a file of entries.
+func (tab *tab) readText(text string) {
+	tab.p.t.Helper()
+	file, err := json.Marshal(text)
 	require.NoError(tab.p.t, err)
 	tab.tap("/phone/this")
 	tab.eval(fmt.Sprintf(`(() => {

@@ -45,6 +45,9 @@ func New(name, person string, random io.Reader) (Device, error) {
 	return Device{id, ed25519.NewKeyFromSeed(seed), name, person}, nil
 }
 
+// Sign signs a message with the device's key.
+func (d Device) Sign(message []byte) []byte { return ed25519.Sign(d.Key, message) }
+
 // Encode returns what is to be stored of d. It holds the private key.
 func (d Device) Encode() ([]byte, error) {
 	return json.Marshal(stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person})

@@ -2,16 +2,36 @@ package idb
 
 import "syscall/js"
 
+// Keys of what is kept beside a logbook.
+const (
+	thisKey  = "this"
+	peersKey = "peers"
+)
+
 // ReadDevice returns what WriteDevice stored beside the logbook called name; nil
 // where there is nothing.
-func ReadDevice(name string) ([]byte, error) {
-	db, err := openDevice(name)
+func ReadDevice(name string) ([]byte, error) { return readBeside(name, thisKey) }
+
+// WriteDevice keeps who this device is beside the logbook called name, in place
+// of what was there.
+func WriteDevice(name string, data []byte) error { return writeBeside(name, thisKey, data) }
+
+// ReadPeers returns what WritePeers stored beside the logbook called name; nil
+// where there is nothing.
+func ReadPeers(name string) ([]byte, error) { return readBeside(name, peersKey) }
+
+// WritePeers keeps what other devices were heard to hold beside the logbook
+// called name, in place of what was there.
+func WritePeers(name string, data []byte) error { return writeBeside(name, peersKey, data) }
+
+func readBeside(name, key string) ([]byte, error) {
+	db, err := openBeside(name)
 	if err != nil {
 		return nil, err
 	}
 	defer db.close()
 	var value js.Value
-	err = db.transact("read who this device is", "readonly", func(store js.Value) { value = store.Call("get", "this") })
+	err = db.transact("read who this device is", "readonly", func(store js.Value) { value = store.Call("get", key) })
 	if err != nil {
 		return nil, err
 	}
@@ -21,18 +41,16 @@ func ReadDevice(name string) ([]byte, error) {
 	return bytesOf(value), nil
 }
 
-// WriteDevice keeps who this device is beside the logbook called name, in place
-// of what was there.
-func WriteDevice(name string, data []byte) error {
-	db, err := openDevice(name)
+func writeBeside(name, key string, data []byte) error {
+	db, err := openBeside(name)
 	if err != nil {
 		return err
 	}
 	defer db.close()
-	return db.transact("write who this device is", "readwrite", func(store js.Value) { store.Call("put", arrayOf(data), "this") })
+	return db.transact("write who this device is", "readwrite", func(store js.Value) { store.Call("put", arrayOf(data), key) })
 }
 
-func openDevice(name string) (*database, error) {
+func openBeside(name string) (*database, error) {
 	db := &database{name: name + "-device", version: 1, store: "device", options: map[string]any{}}
 	return db, db.open()
 }

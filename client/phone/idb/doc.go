@@ -12,10 +12,12 @@
 // names. So the highest key says whether another tab has written: it can't have
 // done so without raising it.
 //
-// Database NAME-device, version 1, has one object store, "device", with one
-// record under the key "this": who this copy of the logbook is, in JSON, with the
-// fields of the laptop's device.json. It is a database of its own so that the one
-// can be lost without the other, and never leaves the phone.
+// Database NAME-device, version 1, has one object store, "device", with two
+// records. Under the key "this": who this copy of the logbook is, in JSON, with the
+// fields of the laptop's device.json. Under "peers": what other devices were last
+// heard to hold, as [ampwright/sync/peers] writes it; a memory, that may be lost.
+// It is a database of its own so that the one can be lost without the other, and
+// never leaves the phone.
 //
 // # Durability and tabs
 //

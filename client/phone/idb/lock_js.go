@@ -14,6 +14,13 @@ func (s *Store) Hold(f func() error) error {
 	return f()
 }
 
+// Lead waits until no other tab leads for the logbook called name, then leads
+// until the page ends: one tab keeps the link for all.
+func Lead(name string) error {
+	_, err := lock(name + "-link")
+	return err
+}
+
 // lock waits for the Web Lock called name. It is let go by release, or by the
 // browser when the page ends.
 func lock(name string) (release func(), err error) {

@@ -232,15 +232,36 @@ func TestWiped(t *testing.T) {
 	require.ErrorIs(t, err, ErrWiped)
 }
 
-func TestDevice(t *testing.T) {
+// Who this device is and what others hold are kept apart, and each replaced whole.
+func TestBeside(t *testing.T) {
 	name := fresh()
-	data, err := ReadDevice(name)
-	require.NoError(t, err)
-	require.Nil(t, data)
-	for _, want := range []string{"phone", "tablet"} {
-		require.NoError(t, WriteDevice(name, []byte(want)))
-		data, err = ReadDevice(name)
+	for _, one := range []struct {
+		read  func(string) ([]byte, error)
+		write func(string, []byte) error
+	}{{ReadDevice, WriteDevice}, {ReadPeers, WritePeers}} {
+		data, err := one.read(name)
 		require.NoError(t, err)
-		require.Equal(t, want, string(data))
+		require.Nil(t, data)
+		for _, want := range []string{"phone", "tablet"} {
+			require.NoError(t, one.write(name, []byte(want)))
+			data, err = one.read(name)
+			require.NoError(t, err)
+			require.Equal(t, want, string(data))
+		}
 	}
+}
+
+// One tab leads; the next one does when it is gone. A lock let go stands here for
+// a page that ends.
+func TestLead(t *testing.T) {
+	name := fresh()
+	release, err := lock(name + "-link")
+	require.NoError(t, err)
+	leads := make(chan error, 1)
+	go func() { leads <- Lead(name) }()
+	_, err = ReadDevice(name) // lets the other one try
+	require.NoError(t, err)
+	require.Empty(t, leads)
+	release()
+	require.NoError(t, <-leads)
 }

@@ -1,0 +1,101 @@
+package main
+
+import (
+	"crypto/ed25519"
+	"crypto/rand"
+	"encoding/base64"
+	"syscall/js"
+
+	"ampwright/client/phone/app"
+	"ampwright/client/phone/device"
+	"ampwright/client/phone/idb"
+	"ampwright/model/plan"
+	"ampwright/sync/book"
+
+	"github.com/google/uuid"
+)
+
+// A program is what runs in one tab.
+type program struct {
+	app   *app.App
+	link  *app.Link
+	self  device.Device
+	clock *clock
+	tabs  js.Value // BroadcastChannel, see join
+}
+
+// open opens the logbook under the identity this device has, or a new one.
+func open(heard func()) (*program, error) {
+	settings := js.Global().Get("settings")
+	store, err := idb.Open(logbook, heard)
+	if err != nil {
+		return nil, err
+	}
+	p := new(program)
+	err = store.Hold(func() error {
+		data, err := idb.ReadDevice(logbook)
+		if err != nil {
+			return err
+		}
+		heads, err := store.Heads()
+		if err != nil {
+			return err
+		}
+		fresh, err := device.New("phone", "builder", rand.Reader)
+		if err != nil {
+			return err
+		}
+		d, notice, err := device.Choose(data, heads, fresh)
+		if err != nil {
+			return err
+		}
+		if p.clock, err = newClock(text(settings.Get("zone"))); err != nil {
+			return err
+		}
+		p.self = d
+		p.app, err = app.Open(app.Config{
+			Store: store,
+			Book: book.Config{
+				Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Device: d.Name, Person: d.Person,
+				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew,
+				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin,
+			},
+			Plans: plan.List(), Once: newToken, Storage: storage, Notice: notice, Version: text(settings.Get("version")),
+			Asset: func(name string) string {
+				return text(settings.Get(map[string]string{"look.css": "css", "icon.svg": "icon"}[name]))
+			},
+		})
+		if err != nil || p.self.Replica != fresh.Replica {
+			return err
+		}
+		if data, err = p.self.Encode(); err != nil { // after the opening entry: without one it would seem lost
+			return err
+		}
+		return idb.WriteDevice(logbook, data)
+	})
+	return p, err
+}
+
+// renew makes this device another one, since a copy of it is about.
+func (p *program) renew(string) (uuid.UUID, []byte, error) {
+	fresh, err := device.New(p.self.Name, p.self.Person, rand.Reader)
+	if err != nil {
+		return uuid.Nil, nil, err
+	}
+	data, err := fresh.Encode()
+	if err == nil {
+		err = idb.WriteDevice(logbook, data)
+	}
+	if err != nil {
+		return uuid.Nil, nil, err
+	}
+	p.self = fresh
+	return fresh.Replica, fresh.Key.Public().(ed25519.PublicKey), nil
+}
+
+// newToken returns 128 bits that nobody can guess, in the letters of a URL.
+func newToken() string {
+	b := make([]byte, 16)
+	rand.Read(b) // never fails
+	return base64.RawURLEncoding.EncodeToString(b)
+}
