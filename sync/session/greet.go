@@ -100,9 +100,9 @@ func (s *Session) meet(g wire.Greeting) {
 	}
 }
 
-// transcript is what a side signs to prove its key: nobody can use it in another
+// statement is what a side signs to prove its key: nobody can use it in another
 // connection, in the other role, or with another greeting.
-func (s *Session) transcript(dials bool) []byte {
+func (s *Session) statement(dials bool) []byte {
 	d, a, role := &s.mine, &s.theirs, byte(1)
 	if !s.cfg.Dials {
 		d, a = a, d
@@ -115,24 +115,24 @@ func (s *Session) transcript(dials bool) []byte {
 		d.Replica[:], a.Replica[:], d.Key, a.Key, greetings[:])
 }
 
-func (s *Session) mac(transcript []byte) []byte {
+func (s *Session) mac(statement []byte) []byte {
 	if s.cfg.Secret == nil {
 		return nil
 	}
 	h := hmac.New(sha256.New, s.cfg.Secret)
-	h.Write(transcript)
+	h.Write(statement)
 	return h.Sum(nil)
 }
 
 func (s *Session) sendProof() {
-	t := s.transcript(s.cfg.Dials)
+	t := s.statement(s.cfg.Dials)
 	s.send(&wire.Prove{Sig: s.cfg.Sign(t), Mac: s.mac(t)})
 }
 
 // proven checks the other side's proof and decides whether it may come in. The
 // side that dialled has proven itself first.
 func (s *Session) proven(m *wire.Prove) {
-	t := s.transcript(!s.cfg.Dials)
+	t := s.statement(!s.cfg.Dials)
 	if !ed25519.Verify(s.peer.Key, t, m.Sig) {
 		s.end(wire.CodeProof, "the signature does not fit the key", 0)
 		return

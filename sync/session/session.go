@@ -29,7 +29,7 @@ type Session struct {
 	state state
 	peer  Peer
 
-	hello, welcome []byte // frames, for the transcript
+	hello, welcome []byte // frames, for the statement
 	mine, theirs   wire.Greeting
 
 	opened, heard, spoke, compared, stepped time.Time

@@ -53,7 +53,7 @@ const talkFile = "../../testdata/link/talk.json"
 // say in every talk.
 var kinds = []struct{ name, meaning string }{
 	{}, {"hello", "the dialling side says who it is"}, {"welcome", "the other side chooses version 1 and says who it is"},
-	{"prove", "a signature over the transcript and, with an invitation, a mac"}, {"have", "all heads, and a digest of the state"},
+	{"prove", "a signature over the statement and, with an invitation, a mac"}, {"have", "all heads, and a digest of the state"},
 	{"entries", "portions of chains"}, {"kept", "the heads of a batch that are durable now"}, {"held", "what is not taken of a batch"},
 	{"ladder", "entries of a chain that parts"}, {"blob.have", "a blob has arrived whole"}, {"blob.want", "a part of a blob is asked for"},
 	{"blob.part", "a part of a blob"}, {"credit", "more bytes are granted"}, {"beat", "a sign of life after 20 s"},
@@ -173,15 +173,15 @@ func TestTalkByOtherMeans(t *testing.T) {
 				role, key = 2, a[3].([]byte)
 			}
 			sum := sha256.Sum256(append(slices.Clone(hello), welcome...))
-			transcript := append([]byte("ampwright link 1"), role)
+			statement := append([]byte("ampwright link 1"), role)
 			for _, k := range []int{4, 2, 3} {
-				transcript = append(append(transcript, d[k].([]byte)...), a[k].([]byte)...)
+				statement = append(append(statement, d[k].([]byte)...), a[k].([]byte)...)
 			}
-			transcript = append(transcript, sum[:]...)
-			require.True(t, ed25519.Verify(key, transcript, fields[1].([]byte)), i)
+			statement = append(statement, sum[:]...)
+			require.True(t, ed25519.Verify(key, statement, fields[1].([]byte)), i)
 			if mac, ok := fields[2]; ok {
 				h := hmac.New(sha256.New, []byte(tk.Secret))
-				h.Write(transcript)
+				h.Write(statement)
 				require.Equal(t, h.Sum(nil), mac)
 			}
 		case "entries":

@@ -98,7 +98,7 @@ func (w *world) session(e *end, dials bool, secret []byte) *session.Session {
 	return s
 }
 
-// signs signs a transcript. Its last 32 bytes are the hash of both greetings: a
+// signs signs a statement. Its last 32 bytes are the hash of both greetings: a
 // side that speaks other versions as well has sent another hello than its
 // session knows, so here each side signs what the other has seen.
 func (e *end) signs(message []byte) []byte {

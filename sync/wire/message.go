@@ -42,8 +42,8 @@ type (
 	// Prove shows that a side holds its private key and, with Mac, that it knows
 	// the secret of an invitation.
 	Prove struct {
-		Sig []byte // Ed25519 over the transcript
-		Mac []byte // HMAC-SHA256 of the transcript, or nothing
+		Sig []byte // Ed25519 over the statement
+		Mac []byte // HMAC-SHA256 of the statement, or nothing
 	}
 
 	// Have says what a side holds.
