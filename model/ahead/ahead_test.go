@@ -309,3 +309,14 @@ func BenchmarkLook(b *testing.B) {
 }
 
 const golden = "28e076bf190da5f2"
+
+// The clock's zone and the units of the screens change no forecast.
+func TestZoneAndUnits(t *testing.T) {
+	l := newHeron(t)
+	want := ahead.Look(l.at(t, demo.End), nil)
+	l.write(t, demo.End, "settings", "units", "us", "mark", "comma")
+	got := ahead.Look(l.at(t, demo.End.UTC()), nil) // the same day there
+	require.Equal(t, want.Hours, got.Hours)
+	require.Equal(t, want.Money, got.Money)
+	require.Equal(t, want.Day, got.Day)
+}
