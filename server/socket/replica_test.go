@@ -188,6 +188,28 @@ func connect(b testing.TB, to *url.URL, cfg link.Config) *running {
 	return r
 }
 
+// stands connects until a link stands: the server counts a link as ended only a
+// moment after its other side has left.
+func stands(t testing.TB, to *url.URL, cfg func() link.Config) *running {
+	for range 200 {
+		c := connect(t, to, cfg())
+		for c.Peer().Vector == nil {
+			select {
+			case <-c.over:
+				time.Sleep(25 * time.Millisecond)
+			case <-time.After(time.Millisecond):
+				continue
+			}
+			break
+		}
+		if c.Peer().Vector != nil {
+			return c
+		}
+	}
+	require.Fail(t, "no link stands after 200 tries")
+	return nil
+}
+
 // exchange connects until all is exchanged.
 func exchange(b testing.TB, to *url.URL, r *replica) link.Report {
 	cfg := r.config(true)

@@ -209,17 +209,14 @@ func TestMany(t *testing.T) {
 	exchange(t, d.address, phone)
 	var links []*running
 	for range 8 {
-		c := connect(t, d.address, phone.config(true))
-		require.Eventually(t, func() bool { return c.Peer().Vector != nil }, 5*time.Second, time.Millisecond)
-		links = append(links, c)
+		links = append(links, stands(t, d.address, func() link.Config { return phone.config(true) }))
 	}
 	end := ends(t, d, phone)
 	require.Equal(t, wire.CodeRefused, end.Code)
 	require.Equal(t, "8 links of this device stand already, at most 8 are possible", end.Text)
 	links[0].end()
 	require.NoError(t, (<-links[0].over).Err)
-	links[0] = connect(t, d.address, phone.config(true)) // there is room again
-	require.Eventually(t, func() bool { return links[0].Peer().Vector != nil }, 5*time.Second, time.Millisecond)
+	links[0] = stands(t, d.address, func() link.Config { return phone.config(true) }) // there is room again
 
 	for range 64 - 8 {
 		raw(t, d)
