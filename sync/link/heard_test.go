@@ -39,13 +39,15 @@ func TestHeard(t *testing.T) {
 		synctest.Wait()
 		require.Zero(t, alone())
 		a.notes(1)
-		require.Equal(t, 1, alone(), "written, and not over there yet")
+		require.LessOrEqual(t, alone(), 1, "written, and perhaps not over there yet")
 		synctest.Wait()
 		require.Zero(t, alone())
 		v, _ := b.read()
 		require.Equal(t, v, known.All()[b.name].Vector)
 
+		mu.Lock()
 		before := times
+		mu.Unlock()
 		time.Sleep(10 * time.Minute) // of the bubble
 		synctest.Wait()
 		require.Less(t, time.Since(known.All()[b.name].Heard), 2*time.Minute)
