@@ -34,7 +34,7 @@
 // and show that the invariants notice.
 //
 //	go test ./sync/sim                               the seeds of every test run
-//	go test ./sync/sim -run TestSeeds -sim.seeds=2000
+//	go test ./sync/sim -run TestSeeds -sim.seeds=20000
 //	go test ./sync/sim -run TestSeeds -sim.seed=123  one seed again
 //	go test ./sync/sim -run TestSeeds -sim.from=10000 -sim.for=1h -timeout 0
 package sim

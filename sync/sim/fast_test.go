@@ -1,0 +1,5 @@
+//go:build !race && !js
+
+package sim_test
+
+const seedsByDefault = 2000

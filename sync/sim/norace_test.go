@@ -1,5 +1,0 @@
-//go:build !race
-
-package sim_test
-
-const seedsByDefault = 600
