@@ -25,7 +25,7 @@ func TestDemoAnswers(t *testing.T) {
 		{"/forecast", "#rests", "109.5 h on 47 finished tasks over their 118.13 h of estimates, rework included"},
 		{"/", "#hours-left", "8 in 10: between "},
 		{"/", "#hours-left", "47 of 107 tasks finished, last entry 19 Nov"},
-		{"/", "#rides", "8 in 10: between "},
+		{"/", "#day", "8 in 10: between "},
 		{"/forecast", "#net", "ceiling of 5,200.00: "},
 		{"/forecast", "#order-by", "promised for 6 Nov"},
 		{"/moved", "#moves", "work logged"},

@@ -33,10 +33,10 @@ type benchPage struct {
 	NCRs    []ncrLine
 	Punch   []punchLine
 
-	Ahead, Net, Rides chance
-	Basis, Week       string
-	Money             moneyLeft
-	Marks             []markLine
+	Ahead, Net, Day chance
+	Basis, Week     string
+	Money           moneyLeft
+	Marks           []markLine
 
 	HeldStamp stamp
 }
@@ -123,7 +123,7 @@ func (v *visit) benchAhead(p *benchPage) error {
 	if err != nil {
 		return err
 	}
-	p.Ahead, p.Net, p.Rides = v.chanceOfHours(o), v.chanceOfMoney(o), v.chanceOfDay(o)
+	p.Ahead, p.Net, p.Day = v.chanceOfHours(o), v.chanceOfMoney(o), v.chanceOfDay(o)
 	p.Basis, p.Week = words.Basis(o, v.style().Mark, v.whenDay), v.week(o)
 	days := map[string]string{}
 	for _, m := range o.Marks {

@@ -21,7 +21,7 @@ type forecastPage struct {
 	*frame
 	None   bool // nothing is open
 	Hours  chance
-	Rides  chance // the first milestone that is a ride, or the end
+	Day    chance // the day all is done
 	Money  chance
 	Basis  string
 	Parts  []distLine // of the hours
@@ -76,7 +76,7 @@ func (v *visit) forecast() (Response, error) {
 	}
 	here := v.at() + "/forecast"
 	p.None = o.Basis.Open == 0
-	p.Hours, p.Rides, p.Money = v.chanceOfHours(o), v.chanceOfDay(o), v.chanceOfMoney(o)
+	p.Hours, p.Day, p.Money = v.chanceOfHours(o), v.chanceOfDay(o), v.chanceOfMoney(o)
 	p.Basis = words.Basis(o, v.style().Mark, v.when)
 	h := &o.Hours
 	p.Parts = []distLine{
@@ -153,7 +153,7 @@ func (v *visit) chanceOfHours(o *ahead.Outlook) chance {
 	return c
 }
 
-// chanceOfDay is that of the first ride where the plan has one, else of the end.
+// chanceOfDay is that of the day all is done.
 func (v *visit) chanceOfDay(o *ahead.Outlook) chance {
 	d := o.Day.Dates
 	if o.Basis.Open == 0 {

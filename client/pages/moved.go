@@ -3,6 +3,7 @@ package pages
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"ampwright/model"
 	"ampwright/model/ahead"
@@ -24,8 +25,12 @@ type movedPage struct {
 	Held    string
 }
 
-// A moveLine is a cause with what it did, or the medians at one end.
-type moveLine struct{ Cause, Hours, Money, Days, Tasks string }
+// A moveLine is a cause with what it did, or the medians at one end with between
+// what eight in ten lie.
+type moveLine struct {
+	Cause, Hours, Money, Days, Tasks string
+	HoursIn, MoneyIn, DaysIn         string
+}
 
 type weekLine struct{ At, Logged, Left, Truth, In, Net, Day string }
 
@@ -66,7 +71,11 @@ func (v *visit) moved() (Response, error) {
 
 func (v *visit) moves(p *movedPage, c ahead.Change) {
 	at := func(title string, x ahead.Point) moveLine {
-		return moveLine{Cause: title, Hours: v.decimals(x.Hours, 1) + " h", Money: v.amountOf(x.Net), Days: v.dayOf(x.Day)}
+		return moveLine{
+			Cause: title, Hours: v.decimals(x.Hours.P50, 1) + " h", Money: v.amountOf(x.Net.P50), Days: v.dayOf(x.Day.P50),
+			HoursIn: v.decimals(x.Hours.P10, 0) + " to " + v.decimals(x.Hours.P90, 0), MoneyIn: v.amountOf(x.Net.P10) + " to " + v.amountOf(x.Net.P90),
+			DaysIn: v.dayOf(x.Day.P10) + " to " + v.dayOf(x.Day.P90),
+		}
 	}
 	p.From, p.To = at("middle then", c.From), at("middle now", c.To)
 	for _, m := range c.Moves {
@@ -80,8 +89,8 @@ func (v *visit) moves(p *movedPage, c ahead.Change) {
 			most = m
 		}
 	}
-	switch n := c.To.Day - c.From.Day; {
-	case c.To.Day == 0 || c.From.Day == 0:
+	switch n := c.To.Day.P50 - c.From.Day.P50; {
+	case c.To.Day.P50 == 0 || c.From.Day.P50 == 0:
 		return
 	case n == 0:
 		p.Says = "The day stands where it stood."
@@ -90,7 +99,7 @@ func (v *visit) moves(p *movedPage, c ahead.Change) {
 	default:
 		p.Says = "The day came nearer by " + count(-n, "day", "days")
 	}
-	if most.Days != 0 && c.To.Day != c.From.Day {
+	if most.Days != 0 && c.To.Day.P50 != c.From.Day.P50 {
 		p.Says += fmt.Sprintf("; most of it is %s (%s).", most.Cause, v.signed(count(most.Days, "day", "days")))
 	}
 }
@@ -105,14 +114,8 @@ func (v *visit) dayOf(n int) string {
 
 // signed puts a plus before what is above zero.
 func (v *visit) signed(s string) string {
-	switch {
-	case s == "" || s[0] == '-' || s[0] == '0' && len(s) == 1:
-		return s
-	}
-	for _, r := range s {
-		if r >= '1' && r <= '9' {
-			return "+" + s
-		}
+	if !strings.HasPrefix(s, "-") && strings.ContainsAny(s, "123456789") {
+		return "+" + s
 	}
 	return s
 }

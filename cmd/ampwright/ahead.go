@@ -9,6 +9,7 @@ import (
 
 	"ampwright/calc/forecast"
 	fday "ampwright/calc/forecast/day"
+	"ampwright/calc/forecast/spend"
 	"ampwright/calc/money"
 	"ampwright/client/words"
 	"ampwright/model"
@@ -90,14 +91,23 @@ type taskAhead struct {
 	Critical float64 `json:"critical"` // share of trials on the critical chain
 	Waiting  float64 `json:"waitCritical"`
 	Slack    int     `json:"slackDays"`
-	Start    string  `json:"start"` // median
-	Finish   string  `json:"finish"`
+	Start    days3   `json:"start"`
+	Finish   days3   `json:"finish"`
 }
+
+// days3 are days, 2006-01-02.
+type days3 struct {
+	P10 string `json:"p10"`
+	P50 string `json:"p50"`
+	P90 string `json:"p90"`
+}
+
+func days3Of(d [3]int) days3 { return days3{dayText(d[0]), dayText(d[1]), dayText(d[2])} }
 
 type partAhead struct {
 	Key      string  `json:"key"`
 	Title    string  `json:"title"`
-	Need     string  `json:"need"`    // median
+	Need     days3   `json:"need"`
 	OrderBy  string  `json:"orderBy"` // too late in one trial of ten; "" where it is ordered
 	TooLate  float64 `json:"tooLate"` // chance, if ordered today or as promised
 	Critical float64 `json:"critical"`
@@ -123,9 +133,9 @@ type movedJSON struct {
 }
 
 type pointJSON struct {
-	Hours float64 `json:"hours"`
-	Net   float64 `json:"netMinor"`
-	Done  string  `json:"done"` // "" where no day can be told
+	Hours spreadJSON `json:"hours"`
+	Net   spreadJSON `json:"netMinor"`
+	Done  *datesJSON `json:"done"` // null where no day can be told
 }
 
 type moveJSON struct {
@@ -146,6 +156,10 @@ type weekJSON struct {
 }
 
 func spreadOf(d forecast.Distribution) spreadJSON {
+	return spreadJSON{d.P10, d.P25, d.P50, d.P75, d.P90, d.Mean}
+}
+
+func moneySpread(d spend.Distribution) spreadJSON {
 	return spreadJSON{d.P10, d.P25, d.P50, d.P75, d.P90, d.Mean}
 }
 
@@ -206,8 +220,7 @@ func (p *program) ahead(since string, weeks bool) error {
 				return err
 			}
 			for _, w := range list {
-				n := w.Net
-				a.Weeks = append(a.Weeks, weekJSON{w.At.Truncate(time.Second), w.Logged, spreadOf(w.Hours), w.Truth, spreadJSON{n.P10, n.P25, n.P50, n.P75, n.P90, n.Mean}, datesOf(w.Day)})
+				a.Weeks = append(a.Weeks, weekJSON{w.At.Truncate(time.Second), w.Logged, spreadOf(w.Hours), w.Truth, moneySpread(w.Net), datesOf(w.Day)})
 			}
 		}
 		return p.answer(a, func(pg *page) { a.words(v, o, pg) })
@@ -238,9 +251,7 @@ func newAhead(v view, o *ahead.Outlook) aheadJSON {
 	}
 	if m := o.Money; o.MoneyErr == nil {
 		a.Money = &moneyAhead{
-			spreadJSON{m.ToSpend.P10, m.ToSpend.P25, m.ToSpend.P50, m.ToSpend.P75, m.ToSpend.P90, m.ToSpend.Mean},
-			spreadJSON{m.Income.P10, m.Income.P25, m.Income.P50, m.Income.P75, m.Income.P90, m.Income.Mean},
-			spreadJSON{m.Net.P10, m.Net.P25, m.Net.P50, m.Net.P75, m.Net.P90, m.Net.Mean}, m.UnderCeiling,
+			moneySpread(m.ToSpend), moneySpread(m.Income), moneySpread(m.Net), m.UnderCeiling,
 		}
 	}
 	for _, s := range o.Stages {
@@ -250,17 +261,17 @@ func newAhead(v view, o *ahead.Outlook) aheadJSON {
 		a.Milestones = append(a.Milestones, markForward{m.Mark.ID, m.Mark.Title, spreadOf(m.Hours), datesOf(m.Day)})
 	}
 	for _, t := range o.Tasks {
-		a.Tasks = append(a.Tasks, taskAhead{t.Task.ID, t.Task.Title, t.Hours, t.Critical, t.Resting, t.Slack, dayText(t.Start[1]), dayText(t.Finish[1])})
+		a.Tasks = append(a.Tasks, taskAhead{t.Task.ID, t.Task.Title, t.Hours, t.Critical, t.Resting, t.Slack, days3Of(t.Start), days3Of(t.Finish)})
 	}
 	for _, k := range o.Parts {
 		by := dayText(k.OrderBy[0])
-		a.Parts = append(a.Parts, partAhead{k.Part.ID, k.Part.Title, dayText(k.Need[1]), by, k.TooLate, k.Critical})
+		a.Parts = append(a.Parts, partAhead{k.Part.ID, k.Part.Title, days3Of(k.Need), by, k.TooLate, k.Critical})
 	}
 	return a
 }
 
 func newMoved(since time.Time, c ahead.Change) *movedJSON {
-	at := func(x ahead.Point) pointJSON { return pointJSON{x.Hours, x.Net, dayText(x.Day)} }
+	at := func(x ahead.Point) pointJSON { return pointJSON{spreadOf(x.Hours), moneySpread(x.Net), datesOf(x.Day)} }
 	m := &movedJSON{Since: since.Truncate(time.Second), From: at(c.From), To: at(c.To), Moves: []moveJSON{}}
 	for _, x := range c.Moves {
 		tasks := x.Tasks
@@ -333,7 +344,7 @@ func (a aheadJSON) holding(o *ahead.Outlook, pg *page) {
 	if len(tasks) > 0 {
 		pg.head("what holds it up: next on the critical chain, in how many of %d trials", a.Basis.Trials)
 		for _, t := range tasks[:min(5, len(tasks))] {
-			pg.row(t.Task.ID, t.Task.Title, words.Chance(max(t.Critical, t.Resting)), "from "+ahead.Day(t.Start[1]).Format("2 Jan"))
+			pg.row(t.Task.ID, t.Task.Title, words.Chance(max(t.Critical, t.Resting)), "begins "+ahead.Day(t.Start[0]).Format("2 Jan")+" to "+ahead.Day(t.Start[2]).Format("2 Jan"))
 		}
 	}
 	if late := o.Late(); len(late) > 0 {
@@ -342,7 +353,7 @@ func (a aheadJSON) holding(o *ahead.Outlook, pg *page) {
 			by := "order by " + dayText(k.OrderBy[0])
 			if k.OrderBy[0] == 0 {
 				by = "ordered"
-			} else if k.OrderBy[0] <= o.Day.Tasks[0].Start[0] {
+			} else if dayText(k.OrderBy[0]) <= o.Build.Now.Format(time.DateOnly) {
 				by = "order it now"
 			}
 			pg.row(k.Part.ID, k.Part.Title, words.Chance(k.TooLate), by)
@@ -357,11 +368,19 @@ func (a aheadJSON) movedWords(v view, pg *page, round func(float64) string) {
 	}
 	pg.head("why the middles moved since %s", m.Since.Format(minute))
 	pg.row("", "hours", "net spend", "day", "")
-	pg.row("then", v.figure(m.From.Hours, 1), round(m.From.Net), m.From.Done)
+	end := func(name string, x pointJSON) {
+		done, in := "not told", ""
+		if x.Done != nil {
+			done, in = x.Done.P50, x.Done.P10+" to "+x.Done.P90
+		}
+		pg.row(name, v.figure(x.Hours.P50, 1), round(x.Net.P50), done)
+		pg.row("  8 in 10", v.figure(x.Hours.P10, 0)+" to "+v.figure(x.Hours.P90, 0), round(x.Net.P10)+" to "+round(x.Net.P90), in)
+	}
+	end("then", m.From)
 	for _, x := range m.Moves {
 		pg.row(x.Cause, plus(x.Hours, v.figure(x.Hours, 1)), plus(x.Net, round(x.Net)), plus(float64(x.Days), fmt.Sprint(x.Days)), strings.Join(x.Tasks[:min(6, len(x.Tasks))], " "))
 	}
-	pg.row("now", v.figure(m.To.Hours, 1), round(m.To.Net), m.To.Done)
+	end("now", m.To)
 }
 
 func plus(f float64, text string) string {

@@ -57,7 +57,7 @@ func (p *program) bms() *cobra.Command {
 spread at rest and under load, peaks of current either way, temperatures, sag and
 energy. Readings it can be are offered, never written unasked; --read writes those
 that are named. The file itself is not kept: its SHA-256 stands in the reading.`,
-		Example: "  ampwright bms ride.csv --km 31.5\n  ampwright bms ride.csv --svg ride.svg\n  ampwright bms ride.csv --km 31.5 --read energy-per-km,regen-road", Args: cobra.ExactArgs(1),
+		Example: "  ampwright bms ride.csv --km 31.5\n  ampwright bms ride.csv --svg ride.svg\n  ampwright bms ride.csv --km 31.5 --read energy-per-km,regen-road", Args: exactly(1, "FILE"),
 	}
 	f := c.Flags()
 	km := f.Float64("km", 0, "the `kilometres` of the run, where the log does not tell")

@@ -78,7 +78,7 @@ For a logbook in JSON Lines there is ampwright import.`,
   ampwright bring hours.csv --area "metalwork=enc" --area "odd jobs=none" --yes
   ampwright bring receipts.xlsx --sheet 2026 --kind money --map price=D --days day
   ampwright bring hours.csv --without 14,17 --changes none`,
-		Args: cobra.ExactArgs(1),
+		Args: exactly(1, "FILE"),
 	}
 	var o bring.Options
 	f := c.Flags()

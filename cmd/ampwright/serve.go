@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"strings"
 	"time"
 
 	"ampwright/client/pages"
@@ -89,7 +90,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		backups = base + web.BackupPath
 	}
 	return pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: version(), Peers: g.Peers, Backup: backups, PDF: true,
+		Book: g.Book, Plans: plan.List(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 		Base: base, AddPhone: addPhone,

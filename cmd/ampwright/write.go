@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"ampwright/model"
@@ -176,7 +177,8 @@ func (p *program) sure(err error) (bool, error) {
 
 // write does the wish and says what came of it.
 func (p *program) write(k *model.WishKind, w model.Wish) error {
-	h, err := p.enter(k.Garage)
+	aboutDevice := slices.ContainsFunc(k.Fields, func(f model.WishField) bool { return f.Type == model.DeviceField || f.Type == model.HeldField })
+	h, err := p.enter(k.Garage && !aboutDevice) // of a garage that is not there no device is known
 	if err != nil {
 		return err
 	}

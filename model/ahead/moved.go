@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"ampwright/calc/forecast"
+	"ampwright/calc/forecast/day"
+	"ampwright/calc/forecast/spend"
 	"ampwright/model"
 )
 
@@ -35,17 +37,18 @@ type Move struct {
 	Tasks []string
 }
 
-// A Change is why a forecast moved: the moves add up to To less From exactly.
+// A Change is why a forecast moved: the moves add up to the medians of To less
+// those of From.
 type Change struct {
 	From, To Point
 	Moves    []Move // those that moved something
 }
 
-// A Point is the medians of a forecast.
+// A Point is a forecast at one end of a move.
 type Point struct {
-	Hours float64
-	Net   float64
-	Day   int // 0 where no day can be told
+	Hours forecast.Distribution
+	Net   spend.Distribution
+	Day   day.Dates // zero where no day can be told
 }
 
 // Moved splits the difference between two forecasts of a build by cause: one
@@ -56,16 +59,16 @@ func Moved(before, after *model.Build, past []*model.Build, trials int) Change {
 	old, now := stateOf(before, past), stateOf(after, past)
 	at := old.point(trials)
 	c := Change{From: at}
-	told := at.Day // the last day that could be told
+	told := at.Day.P50 // the last day that could be told
 	for _, cause := range causes {
 		touched := old.take(cause, &now)
 		next := old.point(trials)
-		m := Move{Cause: cause, Hours: next.Hours - at.Hours, Net: next.Net - at.Net, Tasks: touched}
-		if next.Day != 0 {
+		m := Move{Cause: cause, Hours: next.Hours.P50 - at.Hours.P50, Net: next.Net.P50 - at.Net.P50, Tasks: touched}
+		if next.Day.P50 != 0 {
 			if told != 0 {
-				m.Days = next.Day - told
+				m.Days = next.Day.P50 - told
 			}
-			told = next.Day
+			told = next.Day.P50
 		}
 		if m.Hours != 0 || m.Net != 0 || m.Days != 0 {
 			c.Moves = append(c.Moves, m)
@@ -78,7 +81,7 @@ func Moved(before, after *model.Build, past []*model.Build, trials int) Change {
 
 func (s *state) point(trials int) Point {
 	f := s.forecast(trials)
-	return Point{f.hours.Total.P50, f.money.Net.P50, f.day.P50}
+	return Point{f.hours.Total, f.money.Net, f.day.Dates}
 }
 
 // take brings one cause of a later state into s, and returns the tasks it

@@ -31,8 +31,7 @@ const weekTrials = 300
 
 // Weeks returns the forecast as it would have been made at the end of each week
 // from the start of a build until now: with what was written down by then, and
-// nothing of what was written later. The last one is that of now. entries are
-// all of the garage's.
+// nothing of what was written later. The last one is that of now.
 func Weeks(l *model.Logbook, id uuid.UUID, now time.Time, plans model.PlanSource, past []*model.Build) ([]Week, error) {
 	latest, err := l.Build(id, now, plans)
 	if err != nil {
