@@ -3,8 +3,10 @@ package pages
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
+	"ampwright/calc/money"
 	"ampwright/model"
 	"ampwright/model/ahead"
 )
@@ -72,15 +74,15 @@ func (v *visit) moved() (Response, error) {
 func (v *visit) moves(p *movedPage, c ahead.Change) {
 	at := func(title string, x ahead.Point) moveLine {
 		return moveLine{
-			Cause: title, Hours: v.decimals(x.Hours.P50, 1) + " h", Money: v.amountOf(x.Net.P50), Days: v.dayOf(x.Day.P50),
+			Cause: title, Hours: v.decimals(x.Hours.P50, 1) + " h", Money: v.amount(cents(x.Net.P50)), Days: v.dayOf(x.Day.P50),
 			HoursIn: v.decimals(x.Hours.P10, 0) + " to " + v.decimals(x.Hours.P90, 0), MoneyIn: v.amountOf(x.Net.P10) + " to " + v.amountOf(x.Net.P90),
 			DaysIn: v.dayOf(x.Day.P10) + " to " + v.dayOf(x.Day.P90),
 		}
 	}
 	p.From, p.To = at("middle then", c.From), at("middle now", c.To)
 	for _, m := range c.Moves {
-		l := moveLine{Cause: string(m.Cause), Hours: v.signed(v.decimals(m.Hours, 1)), Money: v.signed(v.amountOf(m.Net)), Days: v.signed(fmt.Sprint(m.Days))}
-		l.Tasks = some(m.Tasks, 6)
+		l := moveLine{Cause: string(m.Cause), Hours: v.signed(v.decimals(m.Hours, 1)), Money: v.signed(v.amount(cents(m.Net))), Days: v.signed(fmt.Sprint(m.Days))}
+		l.Tasks = some(m.Tasks, 4)
 		p.Moves = append(p.Moves, l)
 	}
 	var most ahead.Move
@@ -111,6 +113,10 @@ func (v *visit) dayOf(n int) string {
 	}
 	return v.day(ahead.Day(n))
 }
+
+// cents rounds an amount to the smallest coin: rounded further, causes would not
+// be seen to add up.
+func cents(minor float64) money.Amount { return money.Amount(math.Round(minor)) }
 
 // signed puts a plus before what is above zero.
 func (v *visit) signed(s string) string {

@@ -362,6 +362,7 @@ func (a aheadJSON) holding(o *ahead.Outlook, pg *page) {
 }
 
 func (a aheadJSON) movedWords(v view, pg *page, round func(float64) string) {
+	exact := func(minor float64) string { return v.money(money.Amount(math.Round(minor))) } // or the causes would not be seen to add up
 	m := a.Moved
 	if m == nil {
 		return
@@ -373,12 +374,12 @@ func (a aheadJSON) movedWords(v view, pg *page, round func(float64) string) {
 		if x.Done != nil {
 			done, in = x.Done.P50, x.Done.P10+" to "+x.Done.P90
 		}
-		pg.row(name, v.figure(x.Hours.P50, 1), round(x.Net.P50), done)
+		pg.row(name, v.figure(x.Hours.P50, 1), exact(x.Net.P50), done)
 		pg.row("  8 in 10", v.figure(x.Hours.P10, 0)+" to "+v.figure(x.Hours.P90, 0), round(x.Net.P10)+" to "+round(x.Net.P90), in)
 	}
 	end("then", m.From)
 	for _, x := range m.Moves {
-		pg.row(x.Cause, plus(x.Hours, v.figure(x.Hours, 1)), plus(x.Net, round(x.Net)), plus(float64(x.Days), fmt.Sprint(x.Days)), strings.Join(x.Tasks[:min(6, len(x.Tasks))], " "))
+		pg.row(x.Cause, plus(x.Hours, v.figure(x.Hours, 1)), plus(x.Net, exact(x.Net)), plus(float64(x.Days), fmt.Sprint(x.Days)), strings.Join(x.Tasks[:min(6, len(x.Tasks))], " "))
 	}
 	end("now", m.To)
 }
