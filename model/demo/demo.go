@@ -63,6 +63,21 @@ func Heron(plans model.PlanSource) ([][]byte, error) {
 	return play(heron, Build, plans)
 }
 
+// AtEnd returns the Heron build as it stands at [End].
+func AtEnd(plans model.PlanSource) (*model.Build, error) {
+	raws, err := Heron(plans)
+	if err != nil {
+		return nil, err
+	}
+	l := model.NewLogbook()
+	for _, raw := range raws {
+		if _, err := l.Add(raw); err != nil {
+			return nil, err
+		}
+	}
+	return l.Build(Build, End, plans)
+}
+
 func play(script []byte, build uuid.UUID, plans model.PlanSource) ([][]byte, error) {
 	p := player{plans: plans, build: build, refs: map[string]string{}, on: map[string]*replica{}}
 	in := bufio.NewScanner(bytes.NewReader(script))

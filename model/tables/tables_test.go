@@ -16,14 +16,7 @@ import (
 )
 
 func heron(t testing.TB) *model.Build {
-	raws, err := demo.Heron(plan.Builtin)
-	require.NoError(t, err)
-	l := model.NewLogbook()
-	for _, raw := range raws {
-		_, err := l.Add(raw)
-		require.NoError(t, err)
-	}
-	b, err := l.Build(demo.Build, demo.End, plan.Builtin)
+	b, err := demo.AtEnd(plan.Builtin)
 	require.NoError(t, err)
 	return b
 }
