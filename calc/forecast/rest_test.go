@@ -62,6 +62,7 @@ func TestRestIsHours(t *testing.T) {
 				require.Equal(t, open == 0, h == 0, "%+v", d)
 			}
 			require.True(t, slices.IsSorted(d.list()), "%+v", d)
+			require.LessOrEqual(t, d.P50, d.Mean)
 		}
 		require.Equal(t, l.Listed.Mean+l.Found.Mean+l.Rework.Mean, l.Total.Mean)
 		require.Len(t, l.Tasks, open)

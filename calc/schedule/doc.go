@@ -1,6 +1,7 @@
 // Package schedule puts tasks in time: each has a duration, predecessors and a
 // demand of several resources of constant capacity, and the last is to end as
-// early as may be (the resource-constrained project scheduling problem).
+// early as may be (the resource-constrained project scheduling problem). A task
+// can have a release time, and a wait behind it that needs no hands.
 //
 // [Shortest] makes schedules by the serial generation scheme from lists of
 // tasks, first by priority rules and biased chance, then by a genetic algorithm

@@ -20,6 +20,7 @@ const (
 // time is the greatest common divisor of the durations.
 type network struct {
 	unit     int32
+	shown    int // tasks of the project; those behind stand for releases and waits
 	duration []int32
 	demand   [][]int // as given
 	capacity []int

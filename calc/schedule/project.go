@@ -9,7 +9,7 @@ import (
 // Limits of a project: what the search can hold in memory and answer in seconds.
 const (
 	MaxTasks     = 5000
-	MaxDuration  = 1_000_000 // of one task and of all together, in units of time
+	MaxDuration  = 1_000_000 // of all tasks, releases and waits together, in units of time
 	MaxResources = 32
 	MaxCapacity  = 1_000_000_000 // of one resource
 )
@@ -26,7 +26,9 @@ type Task struct {
 	ID           string   // not empty, one of its kind in the project
 	Duration     int      // 0 for a milestone, which uses no resource
 	Demand       []int    // of each resource while the task runs
-	Predecessors []string // IDs of tasks that must have ended before it starts
+	Predecessors []string // IDs of tasks that must have ended before it starts, their waits too
+	Release      int      // the time before which it does not start
+	Wait         int      // for how long after it nothing of its successors starts; no resource is used
 }
 
 // A TaskError is what is wrong with one task of a project.
@@ -63,8 +65,8 @@ func compile(p Project) (*network, error) {
 		if wrong := t.wrong(p.Capacity); wrong != "" {
 			return nil, &TaskError{t.ID, wrong}
 		}
-		if total += t.Duration; total > MaxDuration {
-			return nil, &TaskError{t.ID, fmt.Sprintf("durations up to here sum to %d, want at most %d: take a longer unit of time", total, MaxDuration)}
+		if total += t.Duration + t.Release + t.Wait; total > MaxDuration {
+			return nil, &TaskError{t.ID, fmt.Sprintf("durations, releases and waits up to here sum to %d, want at most %d: take a longer unit of time", total, MaxDuration)}
 		}
 	}
 	before := make([][]int32, len(p.Tasks))
@@ -86,12 +88,21 @@ func compile(p Project) (*network, error) {
 	if len(n.topo) < len(p.Tasks) {
 		return nil, cycle(p, before, n.topo)
 	}
+	if slices.ContainsFunc(p.Tasks, func(t Task) bool { return t.Release > 0 || t.Wait > 0 }) {
+		n = newNetwork(unfold(p, before))
+	}
+	n.shown = len(p.Tasks)
 	return n, nil
 }
 
 func (t Task) wrong(capacity []int) string {
-	if t.Duration < 0 || t.Duration > MaxDuration {
-		return fmt.Sprintf("duration: got %d, want 0 to %d", t.Duration, MaxDuration)
+	for _, f := range []struct {
+		name  string
+		value int
+	}{{"duration", t.Duration}, {"release", t.Release}, {"wait", t.Wait}} {
+		if f.value < 0 || f.value > MaxDuration {
+			return fmt.Sprintf("%s: got %d, want 0 to %d", f.name, f.value, MaxDuration)
+		}
 	}
 	if len(t.Demand) != len(capacity) {
 		return fmt.Sprintf("got demands of %d resources, want %d", len(t.Demand), len(capacity))

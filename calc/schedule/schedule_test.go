@@ -20,19 +20,20 @@ func verify(p Project, t Timetable) error {
 	end := map[string]int{}
 	last := 0
 	for i, task := range p.Tasks {
-		if t.Starts[i] < 0 {
-			return fmt.Errorf("%s starts at %d", task.ID, t.Starts[i])
+		if t.Starts[i] < task.Release {
+			return fmt.Errorf("%s starts at %d, released at %d", task.ID, t.Starts[i], task.Release)
 		}
 		end[task.ID] = t.Starts[i] + task.Duration
-		last = max(last, end[task.ID])
+		last = max(last, end[task.ID]+task.Wait)
 	}
 	if last != t.Makespan {
 		return fmt.Errorf("ends at %d, not at %d", last, t.Makespan)
 	}
 	for i, task := range p.Tasks {
 		for _, id := range task.Predecessors {
-			if t.Starts[i] < end[id] {
-				return fmt.Errorf("%s starts at %d, %s ends at %d", task.ID, t.Starts[i], id, end[id])
+			k := slices.IndexFunc(p.Tasks, func(o Task) bool { return o.ID == id })
+			if rested := end[id] + p.Tasks[k].Wait; t.Starts[i] < rested {
+				return fmt.Errorf("%s starts at %d, %s is over at %d", task.ID, t.Starts[i], id, rested)
 			}
 		}
 	}
@@ -56,7 +57,7 @@ func verify(p Project, t Timetable) error {
 func shortest(p Project) int {
 	horizon := 0
 	for _, t := range p.Tasks {
-		horizon += t.Duration
+		horizon += t.Duration + t.Release + t.Wait
 	}
 	best := horizon
 	used := make([][]int, horizon)
@@ -70,7 +71,7 @@ func shortest(p Project) int {
 			for _, t := range p.Tasks {
 				for _, id := range t.Predecessors {
 					k := slices.IndexFunc(p.Tasks, func(o Task) bool { return o.ID == id })
-					if start[t.ID] < start[id]+p.Tasks[k].Duration {
+					if start[t.ID] < start[id]+p.Tasks[k].Duration+p.Tasks[k].Wait {
 						return
 					}
 				}
@@ -79,7 +80,7 @@ func shortest(p Project) int {
 			return
 		}
 		task := p.Tasks[i]
-		for at := 0; at+task.Duration <= horizon && max(span, at+task.Duration) < best; at++ {
+		for at := task.Release; at+task.Duration <= horizon && max(span, at+task.Duration+task.Wait) < best; at++ {
 			fits := true
 			for u := at; u < at+task.Duration; u++ {
 				for r, d := range task.Demand {
@@ -88,7 +89,7 @@ func shortest(p Project) int {
 				}
 			}
 			if start[task.ID] = at; fits {
-				try(i+1, max(span, at+task.Duration))
+				try(i+1, max(span, at+task.Duration+task.Wait))
 			}
 			for u := at; u < at+task.Duration; u++ {
 				for r, d := range task.Demand {
@@ -101,8 +102,9 @@ func shortest(p Project) int {
 	return best
 }
 
-// projects draws projects that can be done, their tasks in any order.
-func projects(most, longest int) *rapid.Generator[Project] {
+// projects draws projects that can be done, their tasks in any order; those timed
+// have releases and waits.
+func projects(most, longest int, timed bool) *rapid.Generator[Project] {
 	return rapid.Custom(func(t *rapid.T) Project {
 		var p Project
 		scale := rapid.SampledFrom([]int{1, 1, 1, 7, 100_000_000}).Draw(t, "scale")
@@ -112,6 +114,9 @@ func projects(most, longest int) *rapid.Generator[Project] {
 		n := rapid.IntRange(0, most).Draw(t, "tasks")
 		for i := range n {
 			task := Task{ID: "t" + strconv.Itoa(i), Duration: rapid.IntRange(0, longest).Draw(t, "duration")}
+			if timed && rapid.IntRange(0, 4).Draw(t, "timed") == 0 {
+				task.Release, task.Wait = rapid.IntRange(0, longest).Draw(t, "release"), rapid.IntRange(0, (longest+1)/2).Draw(t, "wait")
+			}
 			for _, c := range p.Capacity {
 				task.Demand = append(task.Demand, scale*rapid.IntRange(0, c/scale).Draw(t, "demand"))
 			}
@@ -129,7 +134,7 @@ func projects(most, longest int) *rapid.Generator[Project] {
 
 func TestFeasible(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := projects(40, 10).Draw(t, "project")
+		p := projects(40, 10, true).Draw(t, "project")
 		limit := rapid.IntRange(1, 1500).Draw(t, "limit")
 		got, err := Shortest(p, limit)
 		require.NoError(t, err)
@@ -144,7 +149,7 @@ func TestFeasible(t *testing.T) {
 
 func TestExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := projects(5, 3).Draw(t, "project")
+		p := projects(5, 3, true).Draw(t, "project")
 		want := shortest(p)
 		got, err := Shortest(p, 0)
 		require.NoError(t, err)
@@ -163,7 +168,7 @@ func TestExact(t *testing.T) {
 // makes the exact optimum longer.
 func TestMoreResource(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := projects(exactTasks, 6).Draw(t, "project")
+		p := projects(exactTasks, 6, false).Draw(t, "project")
 		before, err := Shortest(p, 0)
 		require.NoError(t, err)
 		require.NoError(t, verify(p, before))
@@ -225,6 +230,15 @@ func TestWorked(t *testing.T) {
 			{ID: "c", Duration: 4, Demand: []int{1, 1}, Predecessors: []string{"a"}},
 			{ID: "d", Duration: 1, Demand: []int{2, 0}},
 		}}, 8},
+		// By hand: the glue comes at 3 and dries for 4, so hands that lay it at
+		// once end at 9 with the lid; the lamp goes in meanwhile, before or after.
+		{"release and wait", Project{Capacity: []int{1}, Tasks: []Task{
+			{ID: "glue", Duration: 1, Demand: []int{1}, Release: 3, Wait: 4},
+			{ID: "lamp", Duration: 2, Demand: []int{1}},
+			{ID: "lid", Duration: 1, Demand: []int{1}, Predecessors: []string{"glue"}},
+		}}, 9},
+		// By hand: nothing comes after the paint, which must still dry.
+		{"last wait", Project{Tasks: []Task{{ID: "paint", Duration: 2, Wait: 10}, {ID: "lamp", Duration: 3}}}, 12},
 		// By hand: minutes, and a milestone between the two.
 		{"milestone", Project{Tasks: []Task{
 			{ID: "a", Duration: 90}, {ID: "half way", Predecessors: []string{"a"}}, {ID: "b", Duration: 60, Predecessors: []string{"half way"}},
@@ -252,12 +266,14 @@ func TestWrong(t *testing.T) {
 		{one(Task{}), "task 2 has no ID"},
 		{one(Task{ID: "a", Demand: []int{1}}), `task "a": is there twice, want every ID once`},
 		{one(Task{ID: "b", Duration: -1, Demand: []int{1}}), `task "b": duration: got -1, want 0 to 1000000`},
+		{one(Task{ID: "b", Release: -2}), `task "b": release: got -2, want 0 to 1000000`},
+		{one(Task{ID: "b", Wait: 2_000_000}), `task "b": wait: got 2000000, want 0 to 1000000`},
 		{one(Task{ID: "b", Demand: []int{1, 1}}), `task "b": got demands of 2 resources, want 1`},
 		{one(Task{ID: "b", Demand: []int{3}}), `task "b": demand of resource 1: got 3, want 0 to its capacity 2`},
 		{one(Task{ID: "b", Demand: []int{-1}}), `task "b": demand of resource 1: got -1, want 0 to its capacity 2`},
 		{one(Task{ID: "b", Demand: []int{1}, Predecessors: []string{"c"}}), `task "b": predecessor "c" is not a task of the project`},
 		{one(Task{ID: "b", Demand: []int{1}, Predecessors: []string{"b"}}), `task "b": comes after itself`},
-		{one(Task{ID: "b", Duration: 1_000_000, Demand: []int{1}}), `task "b": durations up to here sum to 1000001, want at most 1000000: take a longer unit of time`},
+		{one(Task{ID: "b", Duration: 1_000_000, Demand: []int{1}}), `task "b": durations, releases and waits up to here sum to 1000001, want at most 1000000: take a longer unit of time`},
 		{Project{Tasks: []Task{
 			{ID: "behind", Predecessors: []string{"b"}}, {ID: "a", Predecessors: []string{"c"}}, {ID: "free"},
 			{ID: "b", Predecessors: []string{"a", "free"}}, {ID: "c", Predecessors: []string{"b"}},

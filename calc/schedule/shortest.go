@@ -3,13 +3,13 @@ package schedule
 // A Timetable says when each task of a project starts.
 type Timetable struct {
 	Starts    []int // of Project.Tasks, in that order; units of time from 0
-	Makespan  int   // when the last task ends
+	Makespan  int   // when the last task ends, waits included
 	Bound     int   // no timetable ends earlier; Makespan itself if that is proven the shortest
 	Schedules int   // how many schedules were made to find it
 }
 
 // exactTasks is up to how many tasks, milestones left out, a project is solved
-// exactly.
+// exactly; each release and each wait counts as one.
 const exactTasks = 12
 
 // Shortest returns the shortest timetable found among at most limit schedules;
@@ -21,6 +21,17 @@ func Shortest(p Project, limit int) (Timetable, error) {
 	if err != nil {
 		return Timetable{}, err
 	}
+	starts, span, bound, b := n.search(limit)
+	t := Timetable{Makespan: int(span * n.unit), Bound: int(bound * n.unit), Schedules: b.count, Starts: make([]int, n.shown)}
+	for i := range t.Starts {
+		t.Starts[i] = int(starts[i] * n.unit)
+	}
+	return t, nil
+}
+
+// search returns the starts and the makespan of the shortest timetable found, and
+// a bound; limit is that of [Shortest].
+func (n *network) search(limit int) (starts []int32, span, bound int32, b *builder) {
 	long := 0
 	for _, d := range n.duration {
 		if d > 0 {
@@ -40,11 +51,7 @@ func Shortest(p Project, limit int) (Timetable, error) {
 		s.span, s.best = n.exact(s.span, s.best)
 		s.bound = s.span
 	}
-	t := Timetable{Makespan: int(s.span * n.unit), Bound: int(s.bound * n.unit), Schedules: s.count, Starts: make([]int, len(s.best))}
-	for i, start := range s.best {
-		t.Starts[i] = int(start * n.unit)
-	}
-	return t, nil
+	return s.best, s.span, s.bound, s.builder
 }
 
 // usual is how many schedules to make if nobody says: as many as take the time

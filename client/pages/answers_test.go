@@ -28,6 +28,7 @@ func TestDemoAnswers(t *testing.T) {
 		{"/", "#day", "8 in 10: between "},
 		{"/forecast", "#net", "ceiling of 5,200.00: "},
 		{"/forecast", "#order-by", "promised for 6 Nov"},
+		{"/forecast", "#work-order", "Work in this order: "},
 		{"/moved", "#moves", "work logged"},
 		{"/", "#money-left", "ceiling on net spend 5,200.00"},
 		{"/", "#money-left", "net spend 3,788.70"},

@@ -31,6 +31,7 @@ type forecastPage struct {
 	Week   string
 	Now    []heldTask
 	More   []heldTask
+	Next   []taskFacts // in the order to take them
 	Order  []orderBy
 	Later  []orderBy
 	Net    []distLine
@@ -233,6 +234,10 @@ func (v *visit) holding(p *forecastPage, o *ahead.Outlook) {
 		} else {
 			p.More = append(p.More, h)
 		}
+	}
+	next := o.Order()
+	for _, t := range next[:min(5, len(next))] {
+		p.Next = append(p.Next, v.taskFacts(t))
 	}
 	c := o.Day.Chain
 	whole := func(f float64) string { return count(int(math.Round(f)), "day", "days") }

@@ -30,6 +30,7 @@ type aheadJSON struct {
 	Stages     []stageAhead  `json:"stages"`
 	Milestones []markForward `json:"milestones"` // not reached
 	Tasks      []taskAhead   `json:"tasks"`      // open, or with a wait that runs
+	Order      []string      `json:"order"`      // keys of tasks with work left: taken so, it is done soonest
 	Parts      []partAhead   `json:"parts"`      // waited for
 	Basis      basisJSON     `json:"basis"`
 	Moved      *movedJSON    `json:"moved,omitempty"`
@@ -208,6 +209,9 @@ func (p *program) ahead(since string, weeks bool) error {
 			if err != nil {
 				return err
 			}
+			if at.AddDate(0, 0, -1).After(v.now) { // today, to its end, is as good as now
+				return wrong("take an earlier moment", "--since %q: is still to come", since)
+			}
 			then, err := ahead.AsOf(v.log, v.build.ID, at, plan.Builtin)
 			if err != nil {
 				return wrong("take a later moment", "--since %q: the build was not begun then", since)
@@ -229,7 +233,7 @@ func (p *program) ahead(since string, weeks bool) error {
 
 func newAhead(v view, o *ahead.Outlook) aheadJSON {
 	a := aheadJSON{
-		head: v.head("forecast"), Stages: []stageAhead{}, Milestones: []markForward{}, Tasks: []taskAhead{}, Parts: []partAhead{},
+		head: v.head("forecast"), Stages: []stageAhead{}, Milestones: []markForward{}, Tasks: []taskAhead{}, Order: []string{}, Parts: []partAhead{},
 		Basis: basisJSON{
 			o.Basis.Finished, o.Basis.Open, o.Hours.Basis.Pace.Own, o.Hours.Basis.Pace.Used, o.Day.Basis.Week, o.Day.Basis.Late, o.Day.Basis.MeanLate,
 			o.Hours.Basis.Past, ahead.Trials,
@@ -262,6 +266,9 @@ func newAhead(v view, o *ahead.Outlook) aheadJSON {
 	}
 	for _, t := range o.Tasks {
 		a.Tasks = append(a.Tasks, taskAhead{t.Task.ID, t.Task.Title, t.Hours, t.Critical, t.Resting, t.Slack, days3Of(t.Start), days3Of(t.Finish)})
+	}
+	for _, t := range o.Order() {
+		a.Order = append(a.Order, t.ID)
 	}
 	for _, k := range o.Parts {
 		by := dayText(k.OrderBy[0])
@@ -332,6 +339,12 @@ func (a aheadJSON) words(v view, o *ahead.Outlook, pg *page) {
 		}
 	}
 	a.holding(o, pg)
+	if next := o.Order(); len(next) > 0 {
+		pg.head("work in this order")
+		for _, t := range next[:min(5, len(next))] {
+			pg.row(t.ID, t.Title)
+		}
+	}
 	a.movedWords(v, pg, round)
 	a.weekWords(v, pg, round)
 }

@@ -184,3 +184,21 @@ func TestAsOf(t *testing.T) {
 	require.Equal(t, exitFailed, code)
 	require.Contains(t, talk, "no build in this logbook at 2026-08-01")
 }
+
+// A forecast, and why it moved, begin with the build and end now.
+func TestForecastMoments(t *testing.T) {
+	dir := heron(t)
+	for _, tt := range []struct {
+		flag, at string
+		exit     int
+		want     string
+	}{
+		{"--as-of", "2026-08-01", exitFailed, "no build in this logbook at 2026-08-01"},
+		{"--since", "2026-08-01", exitUsage, `--since "2026-08-01": the build was not begun then`},
+		{"--since", "2036-08-01", exitUsage, `--since "2036-08-01": is still to come`},
+	} {
+		code, _, talk := amp(t, "forecast", "--garage", dir, tt.flag, tt.at)
+		require.Equal(t, tt.exit, code)
+		require.Contains(t, talk, tt.want)
+	}
+}

@@ -11,9 +11,10 @@ func (p *program) forecast() *cobra.Command {
 	c := &cobra.Command{
 		Use: "forecast", Short: "hours, money and the day, as chances; or the hours left in cases from a file",
 		Long: `Shows what is left of the build as chances: hours, net spend at the end and the day
-all is done, each as twenty dots of one in twenty; what holds the build up, and
-which parts are likely to come too late. With --since it says why the forecast
-moved, with --weeks how it was seen week by week and what came of it.
+all is done, each as twenty dots of one in twenty; what holds the build up, in
+which order to work, and which parts are likely to come too late. With --since it
+says why the forecast moved, with --weeks how it was seen week by week and what
+came of it.
 
 With --cases it forecasts the hours left in cases from a file, one JSON object a
 line in, one out in the same order. A case has a name and tasks:

@@ -62,11 +62,13 @@ func runFit(_ context.Context, args []string) error {
 	}
 	fmt.Println("Source projects not fitted on:")
 	printScores(os.Stdout, rows)
+	cold := coldCases(all, rows)
 	c := fitTo(all)
 	forecastWith(c, -1)
 	fmt.Println("\nFitted:")
 	printScores(os.Stdout, rows)
 	fmt.Printf("\nShift:  %#.4f\nSpread: %#.4f\nZ:      %#.4f\n", c.Shift, c.Spread, c.Z)
+	printBounds(os.Stdout, cold)
 	return nil
 }
 

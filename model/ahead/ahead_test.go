@@ -83,6 +83,13 @@ func TestLook(t *testing.T) {
 	today := ahead.Day(o.Day.Tasks[0].Start[0])
 	require.False(t, today.Before(time.Date(2026, 11, 20, 0, 0, 0, 0, time.UTC)))
 	require.InDelta(t, float64(o.Build.Money.Net), o.Money.Net.Mean-o.Money.ToSpend.Mean+o.Money.Income.Mean, 1)
+	work := 0
+	for _, k := range o.Tasks {
+		if k.Hours > 0 {
+			work++
+		}
+	}
+	require.Len(t, o.Order(), work)
 	late := map[string]bool{}
 	for _, p := range o.Late() {
 		late[p.Part.ID] = true

@@ -172,6 +172,16 @@ func (o *Outlook) Late() []PartLeft {
 	return list
 }
 
+// Order returns the open tasks with work left in the order in which the build is
+// done soonest, as the trials take them; nil where no day can be told.
+func (o *Outlook) Order() []*model.Task {
+	var list []*model.Task
+	for _, i := range o.Day.Order {
+		list = append(list, o.Tasks[i].Task)
+	}
+	return list
+}
+
 // figures is a forecast of a state; what could not be made is zero.
 type figures struct {
 	hours                      forecast.Remaining

@@ -8,8 +8,8 @@ import (
 )
 
 // A network is a checked project in the form the trials work on. Tasks are
-// numbered by urgency: the lower, the longer the way to the end; so each comes
-// after its predecessors. Parts are numbered by ID.
+// numbered in the order of work: of those that can be worked on, the lowest is
+// taken; each comes after its predecessors. Parts are numbered by ID.
 type network struct {
 	tasks  []node
 	stints []int32 // shortest useful, minutes
@@ -21,7 +21,8 @@ type network struct {
 	number []int32    // place of task i of the project
 	part   []int32    // place of part i of the project
 	weeks  *weeks
-	words  int // of a set of tasks
+	pace   float64 // minutes that pass for an hour of a task's share
+	words  int     // of a set of tasks
 }
 
 type node struct {
@@ -49,10 +50,8 @@ func compile(p Project) (*network, error) {
 		for _, k := range t.parts {
 			n.parts[k].users = append(n.parts[k].users, int32(i))
 		}
-		for _, r := range t.needs {
-			n.rare[r].tasks[i/64] |= 1 << (i % 64)
-		}
 	}
+	n.needed()
 	n.away = make([]bool, Horizon)
 	mark(n.away, p.Now, p.Away)
 	n.readLate(p.Late)
@@ -62,6 +61,19 @@ func compile(p Project) (*network, error) {
 		}
 	}
 	return n, nil
+}
+
+// needed notes which tasks need each resource.
+func (n *network) needed() {
+	n.rare = slices.Clone(n.rare)
+	for r := range n.rare {
+		n.rare[r].tasks = make([]uint64, n.words)
+	}
+	for i, t := range n.tasks {
+		for _, r := range t.needs {
+			n.rare[r].tasks[i/64] |= 1 << (i % 64)
+		}
+	}
 }
 
 // mark sets the days of spans.
@@ -166,7 +178,7 @@ func (n *network) readResources(p Project) (map[string]int, error) {
 			there[d] = r.Weekdays[((p.Now+d+4)%7+7)%7] // 1970-01-01 was a Thursday
 		}
 		mark(there, p.Now, r.Days)
-		n.rare = append(n.rare, rare{there, make([]uint64, n.words)})
+		n.rare = append(n.rare, rare{there: there})
 	}
 	return index("resource", ids)
 }

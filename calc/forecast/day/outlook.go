@@ -7,6 +7,7 @@ type Outlook struct {
 	Dates
 	Days      []int // the end in each trial, in order; Now + Horizon is never
 	Tasks     []TaskDays
+	Order     []int // places of the tasks with work left: in which order to take them
 	Parts     []PartDays
 	Resources []float64 // share of trials in which waiting for it is on the critical chain
 	Marks     []Dates

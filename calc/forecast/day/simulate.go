@@ -1,6 +1,9 @@
 package day
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Simulate plays a project in a number of trials, 1 to [MaxTrials]; 2000 are
 // plenty. The error names what of the project cannot be used.
@@ -12,12 +15,20 @@ func Simulate(p Project, trials int) (Outlook, error) {
 	if err != nil {
 		return Outlook{}, err
 	}
+	tables := newTables()
+	if n, err = n.inOrder(p.Seed, tables); err != nil {
+		return Outlook{}, err
+	}
+	return n.simulate(p, trials, tables)
+}
+
+func (n *network) simulate(p Project, trials int, tables *tables) (Outlook, error) {
 	marks, err := n.marks(p)
 	if err != nil {
 		return Outlook{}, err
 	}
 	t := newTally(n, marks, trials)
-	one := newPlay(n, newTables())
+	one := newPlay(n, tables)
 	for k := range trials {
 		one.draw(p.Seed, k, trials)
 		t.add(one, k, one.run())
@@ -159,8 +170,24 @@ func (t *tally) outlook(p Project) Outlook {
 	for i, m := range week {
 		o.Week[i] = float64(m) / 60
 	}
+	o.Order = t.order(o.Tasks)
 	o.Basis = t.basis(p)
 	return o
+}
+
+// order returns the tasks with work left by the middle of their starts, those of
+// one day in the order of work.
+func (t *tally) order(days []TaskDays) []int {
+	var list []int
+	for i, k := range t.number {
+		if t.tasks[k].share > 0 {
+			list = append(list, i)
+		}
+	}
+	slices.SortFunc(list, func(a, b int) int {
+		return cmp.Or(days[a].Start[1]-days[b].Start[1], int(t.number[a]-t.number[b]))
+	})
+	return list
 }
 
 func (t *tally) partDays(p Project, k int, s *sorter) PartDays {

@@ -45,11 +45,10 @@ func (n *network) urgency(p Project, nodes []node, before [][]int32) ([]int32, e
 	for _, i := range sorted {
 		total += nodes[i].share
 	}
-	pace := 0.0 // minutes that pass for an hour of share
 	if total > 0 {
-		pace = p.Hours[2] * 60 / total
+		n.pace = p.Hours[2] * 60 / total
 		if n.weeks.mean > 0 {
-			pace *= max(7*1440/n.weeks.mean, 1)
+			n.pace *= max(7*1440/n.weeks.mean, 1)
 		}
 	}
 	tail := make([]float64, size)
@@ -58,7 +57,7 @@ func (n *network) urgency(p Project, nodes []node, before [][]int32) ([]int32, e
 		for _, j := range after[i] {
 			tail[i] = max(tail[i], tail[j])
 		}
-		tail[i] += float64(nodes[i].share*pace) + nodes[i].wait[1]
+		tail[i] += float64(nodes[i].share*n.pace) + nodes[i].wait[1]
 	}
 	slices.SortStableFunc(topo, func(a, b int32) int { return cmp.Compare(tail[b], tail[a]) })
 	return topo, nil

@@ -66,6 +66,7 @@ func TestQuantilesAreAmounts(t *testing.T) {
 		}
 		require.GreaterOrEqual(t, o.ToSpend.Quantile(0), float64(p.Committed))
 		require.GreaterOrEqual(t, o.Income.Quantile(0), float64(p.Awaited))
+		require.LessOrEqual(t, o.ToSpend.P50, o.ToSpend.Mean, "prices are skewed to the high side")
 		require.InDelta(t, o.Basis.Spent+o.ToSpend.Mean-o.Income.Mean, o.Net.Mean, 1e-9*(1+math.Abs(o.Basis.Spent)+o.ToSpend.Mean+o.Income.Mean))
 		require.InDelta(t, o.ToSpend.Mean, o.Committed.Mean+o.Listed.Mean+o.Unthought.Mean, 1e-9*o.ToSpend.Mean)
 		if o.Net.spread > 0 {
@@ -143,6 +144,48 @@ func TestAllBought(t *testing.T) {
 		for _, x := range append(o.Net.list(), o.Net.Mean) {
 			require.Equal(t, want, x)
 		}
+		for _, x := range append(o.ToSpend.list(), o.ToSpend.Mean) {
+			require.Equal(t, float64(p.Committed), x)
+		}
+		for _, x := range append(o.Income.list(), o.Income.Mean) {
+			require.Equal(t, float64(p.Awaited), x)
+		}
 		require.Equal(t, p.Ceiling == 0 || want <= float64(p.Ceiling), o.UnderCeiling == 1)
+	})
+}
+
+// Counted in a unit a hundred times smaller, a purse comes to a hundred times as
+// many.
+func TestMinorUnits(t *testing.T) {
+	const k = 100
+	items := func(list []Item) []Item {
+		list = slices.Clone(list)
+		for i := range list {
+			list[i].Low, list[i].High = k*list[i].Low, k*list[i].High
+		}
+		return list
+	}
+	deals := func(list []Deal) []Deal {
+		list = slices.Clone(list)
+		for i := range list {
+			list[i] = Deal{items(list[i].Items), k * list[i].Price}
+		}
+		return list
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPurse(1000, 1_000_000).Draw(t, "purse")
+		q := Purse{
+			Ceiling: k * p.Ceiling, Paid: k * p.Paid, Refunded: k * p.Refunded, Sales: k * p.Sales, Fees: k * p.Fees,
+			Committed: k * p.Committed, Awaited: k * p.Awaited, Unlisted: k * p.Unlisted, Along: p.Along,
+			ToBuy: items(p.ToBuy), Bought: deals(p.Bought), ToSell: items(p.ToSell), Sold: deals(p.Sold),
+		}
+		a, b := outlook(t, p), outlook(t, q)
+		for i, d := range []Distribution{a.ToSpend, a.Income, a.Net} {
+			e := []Distribution{b.ToSpend, b.Income, b.Net}[i]
+			for j, x := range append(d.list(), d.Mean) {
+				require.InDelta(t, k*x, append(e.list(), e.Mean)[j], k*1e-6*(1+d.spread), "%+v", d)
+			}
+		}
+		require.InDelta(t, a.UnderCeiling, b.UnderCeiling, 1e-6)
 	})
 }
