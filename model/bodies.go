@@ -324,6 +324,8 @@ type Bring struct {
 	What string // "hours", "money", ...
 	Rows int64
 	How  string // which column was taken for what
+
+	Pieces []string // of a file that is kept: the names of its blobs, in order
 }
 
 func (*Replica) Kind() string        { return "replica" }
@@ -815,4 +817,5 @@ func (b *Bring) fields(c *codec) {
 	c.Text(5, &b.What)
 	c.Num(6, &b.Rows)
 	c.Text(7, &b.How)
+	c.Texts(8, &b.Pieces)
 }

@@ -1,9 +1,11 @@
 package model
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +20,7 @@ import (
 //	what   the kind of sheet: "hours", "money", ...
 //	how    which column was taken for what, in words
 //	head   the sheet's header, and under map the columns to remember for it
+//	pieces names of the blobs that keep the file, in order; then it may have no rows
 //	areas  "area=task" or "area=stage", each to be remembered for this build
 const BringWish = "bring"
 
@@ -31,7 +34,7 @@ type Row struct {
 }
 
 // RowWishes are the wishes that a line of a sheet can become.
-var RowWishes = []string{"hours", "buy", "order", "sell", "refund", "read", "note"}
+var RowWishes = []string{"hours", "buy", "order", "sell", "refund", "read", "note", "add-task", "finish"}
 
 // RowKey returns the key of a line of a sheet: a hash over the kind of sheet,
 // what the line says and, where a sheet says the same more than once, which of
@@ -97,7 +100,7 @@ func (l *Logbook) bring(b *Build, w Wish, d Desk) ([]Draft, error) {
 	if err != nil || len(hash) != sha256.Size {
 		x.fail("hash", x.text("hash"), "want the SHA-256 of the file, 64 hexadecimal digits")
 	}
-	open := &Bring{At: WhenOf(d.Now), File: x.text("file"), Hash: hash, What: x.text("what"), How: x.text("how")}
+	open := &Bring{At: WhenOf(d.Now), File: x.text("file"), Hash: hash, What: x.text("what"), How: x.text("how"), Pieces: w.Values["pieces"]}
 	x.write(open)
 	lines := map[string]int{}
 	labels := map[string]bool{}
@@ -110,13 +113,18 @@ func (l *Logbook) bring(b *Build, w Wish, d Desk) ([]Draft, error) {
 			continue
 		}
 		lines[r.Key] = r.Line
-		if !b.HasRow(r.Key) {
+		if !b.HasRow(r.Key) && !b.hasDone(r) {
 			x.row(r, labels)
 		}
 	}
 	open.Rows = int64(len(x.drafts) - 1)
-	if open.Rows == 0 && len(x.errs) == 0 {
-		x.fail("", "", fmt.Sprintf("nothing is new: all %d lines are in the logbook", len(w.Rows)))
+	kept := slices.ContainsFunc(b.Brought, func(s BringLine) bool { return bytes.Equal(s.Hash, hash) && len(s.Pieces) > 0 })
+	switch {
+	case open.Rows > 0 || len(x.errs) > 0:
+	case len(w.Rows) == 0 && kept:
+		x.fail("", "", "nothing is new: the file is kept already")
+	case len(open.Pieces) == 0 || kept:
+		x.fail("", "", "nothing is new: all of it is in the logbook")
 	}
 	x.remember(w)
 	if len(x.errs) > 0 {
@@ -128,6 +136,29 @@ func (l *Logbook) bring(b *Build, w Wish, d Desk) ([]Draft, error) {
 		}
 	}
 	return x.drafts, nil
+}
+
+// hasDone reports whether what a row asks for is so already: it adds a task that
+// is there, or finishes one that is finished.
+func (b *Build) hasDone(r Row) bool {
+	first := func(name string) string { return strings.Join(r.Values[name][:min(1, len(r.Values[name]))], "") }
+	switch r.Wish {
+	case "add-task":
+		return b.Task(first("key")) != nil
+	case "finish":
+		t := b.Task(first("task"))
+		return t != nil && t.State == Finished
+	}
+	return false
+}
+
+// withTask returns a copy of the build in which a task that is about to be added
+// can be named.
+func (b *Build) withTask(a *AddTask) *Build {
+	with := *b
+	with.task = maps.Clone(b.task)
+	with.task[a.Key] = &Task{PlanTask: PlanTask{ID: a.Key, Stage: a.Stage, Title: a.Title}, Added: true, State: Ready}
+	return &with
 }
 
 // row adds the drafts of one row. labels are the numbers of orders in use.
@@ -143,8 +174,13 @@ func (x *wishing) row(r Row, labels map[string]bool) {
 		x.fail(at, "", err.Error())
 		return
 	}
-	*rowOf(drafts[0].Body) = key
+	if at := rowOf(drafts[0].Body); at != nil {
+		*at = key
+	}
 	x.drafts = append(x.drafts, drafts...)
+	if added, ok := drafts[0].Body.(*AddTask); ok {
+		x.b = x.b.withTask(added) // rows behind it may name it
+	}
 	order, ok := drafts[0].Body.(*Order)
 	if !ok {
 		return
@@ -223,35 +259,82 @@ func rowOf(b Body) *ID {
 // and those of the same lines that another device brought in.
 func (l *Logbook) broughtIn(n uint32) []ID {
 	it := &l.items[n]
-	var open Bring
-	if readBody(it.raw[it.body:], &open) != nil {
+	open, ok := l.bringOf(n)
+	if !ok {
 		return nil
 	}
 	var ids []ID
-	rows := map[ID]bool{}
-	var others []uint32
+	rows, tasks, sets := map[ID]bool{}, map[string]bool{}, map[Set]bool{}
+	var others, copies []uint32
 	for _, m := range l.builds[it.build].items {
 		o := &l.items[m]
-		if o.state&struck != 0 || o.kind == kindBring {
+		if o.kind == kindBring {
+			if also, ok := l.bringOf(m); ok && m != n && bytes.Equal(also.Hash, open.Hash) {
+				copies = append(copies, m)
+			}
 			continue
 		}
-		if o.rep == it.rep && o.seq > it.seq && int64(o.seq) <= int64(it.seq)+open.Rows {
-			ids = append(ids, o.id)
-			if e, err := decode(o.raw, o.id); err == nil && rowOf(e.Body) != nil {
-				rows[*rowOf(e.Body)] = true
-			}
-		} else {
+		if o.state&struck != 0 {
+			continue
+		}
+		if !l.inRun(m, n, open) {
 			others = append(others, m)
+			continue
+		}
+		ids = append(ids, o.id)
+		e, err := decode(o.raw, o.id)
+		if err != nil {
+			continue
+		}
+		switch b := e.Body.(type) {
+		case *AddTask:
+			tasks[b.Key] = true
+		case *Set:
+			sets[wordOf(b)] = true
+		default:
+			if key := rowOf(b); key != nil {
+				rows[*key] = true
+			}
 		}
 	}
 	delete(rows, ID{})
 	for _, m := range others {
 		o := &l.items[m]
-		if e, err := decode(o.raw, o.id); err == nil {
-			if key := rowOf(e.Body); key != nil && rows[*key] {
-				ids = append(ids, o.id)
-			}
+		e, err := decode(o.raw, o.id)
+		if err != nil {
+			continue
+		}
+		same := false
+		switch b := e.Body.(type) {
+		case *AddTask: // its name was made from the line
+			same = tasks[b.Key]
+		case *Set: // the same said by another device, out of the same file
+			same = sets[wordOf(b)] && slices.ContainsFunc(copies, func(c uint32) bool {
+				also, _ := l.bringOf(c)
+				return l.inRun(m, c, also)
+			})
+		default:
+			key := rowOf(b)
+			same = key != nil && rows[*key]
+		}
+		if same {
+			ids = append(ids, o.id)
 		}
 	}
 	return ids
 }
+
+// bringOf decodes the Bring that entry n is.
+func (l *Logbook) bringOf(n uint32) (open Bring, ok bool) {
+	it := &l.items[n]
+	return open, readBody(it.raw[it.body:], &open) == nil
+}
+
+// inRun reports whether entry m is of the sheet that entry n opens.
+func (l *Logbook) inRun(m, n uint32, open Bring) bool {
+	o, it := &l.items[m], &l.items[n]
+	return o.rep == it.rep && o.seq > it.seq && int64(o.seq) <= int64(it.seq)+open.Rows
+}
+
+// wordOf is what a Set says, without when.
+func wordOf(b *Set) Set { return Set{What: b.What, Key: b.Key, Field: b.Field, Value: b.Value} }

@@ -54,6 +54,7 @@ type sheetLine struct {
 type broughtLine struct {
 	Text, Note, When string
 	Strike           string
+	Raw              string // "" where the file is not kept
 }
 
 // MaxFile bounds a file that a page takes.
@@ -63,14 +64,14 @@ func (v *visit) bring() (Response, error) { return v.bringPage(statusOK, nil, ""
 
 func (v *visit) bringPage(status int, p *sheetPreview, fault string) (Response, error) {
 	here := v.at() + "/bring"
-	page := bringPage{frame: v.frame("bring", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,text/csv", Preview: p, Fault: fault}
+	page := bringPage{frame: v.frame("bring", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,.txt,text/csv,text/plain", Preview: p, Fault: fault}
 	if v.cfg.Workbook != nil {
 		page.Accept += ",.xlsx"
 	}
 	for _, s := range v.b.Brought {
 		page.Brought = append(page.Brought, broughtLine{
 			Text: fmt.Sprintf("%s of %s from %s", count(int(s.Rows), "entry", "entries"), s.What, s.File), Note: s.How, When: v.when(s.At),
-			Strike: v.asks("strike", "", here, "entry", s.ID.String()).Href,
+			Strike: v.asks("strike", "", here, "entry", s.ID.String()).Href, Raw: v.rawLink(s.Bring),
 		})
 	}
 	if p != nil {
@@ -227,7 +228,7 @@ var lineStamps = map[bring.State]stamp{
 func (v *visit) sheetPreview(p *bring.Preview, name string, data []byte, o bring.Options, can bool) *sheetPreview {
 	s := &sheetPreview{
 		Name: name, Data: base64.StdEncoding.EncodeToString(data), Kind: p.Kind, Why: p.Why, Sheet: p.Sheet, CanBeIn: can,
-		Unchanged: o.Changes == "none", Hours: p.Kind == bring.Hours, Head: strconv.Itoa(p.Head),
+		Unchanged: o.Changes == "none", Hours: p.Kind == bring.Hours || p.Kind == bring.Todo, Head: strconv.Itoa(p.Head),
 	}
 	if p.Head == 0 {
 		s.Head = "-1"

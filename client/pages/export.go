@@ -64,6 +64,8 @@ func (v *visit) export() (Response, error) {
 	case v.args[0] == "logbook.jsonl":
 		r.Type = "application/x-ndjson"
 		v.cfg.Book.Read(func(l *model.Logbook) { err = lines.Write(&out, l.All) })
+	case strings.HasPrefix(name, "raw-") && v.cfg.Raw != nil:
+		return v.raw(strings.TrimPrefix(name, "raw-"))
 	default:
 		return Response{}, missing("there is nothing to export called %s", v.args[0])
 	}

@@ -3,6 +3,7 @@ package pages
 import (
 	"errors"
 	"fmt"
+	"io"
 	"net/url"
 	"slices"
 	"strings"
@@ -79,6 +80,7 @@ type Config struct {
 
 	Workbook  func(name string, data []byte) (bring.File, error)   // reads .xlsx; nil where only .csv is read
 	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
+	Raw       func(s model.Bring, w io.Writer) error               // writes a file that was kept when it was brought in; nil where none are
 	PDF       bool                                                 // the server paints a build's record at record.pdf beside its page
 
 	Backup string // path that a form is posted to for a backup in a file, if there is one

@@ -122,10 +122,12 @@ func Of(c Context, e model.Entry) Said {
 	case *model.AddCheck:
 		return Said{Kind: "check added", Text: Join(": ", Join(" to ", b.Key, b.Task), b.Title), Task: b.Task, Check: b.Key}
 	case *model.Bring:
-		return Said{
-			Kind: "brought in", Text: Join(", ", fmt.Sprintf("%d %s of %s", b.Rows, plural(b.Rows, "entry", "entries"), b.What), before("from ", b.File)),
-			Note: b.How,
+		what := fmt.Sprintf("%d %s of %s", b.Rows, plural(b.Rows, "entry", "entries"), b.What)
+		kept := ""
+		if len(b.Pieces) > 0 {
+			kept = "the file is kept"
 		}
+		return Said{Kind: "brought in", Text: Join(", ", what, before("from ", b.File)), Note: Join("; ", b.How, kept)}
 	}
 	return Said{Kind: e.Kind(), Text: Newer}
 }

@@ -34,6 +34,7 @@ type bmsJSON struct {
 	Figures []figureRow `json:"figures"`
 	Odd     []string    `json:"odd"`
 	Offers  []offerJSON `json:"offers"`
+	Kept    bool        `json:"kept"` // the file is on this device
 	Entries []string    `json:"entries"`
 }
 
@@ -56,14 +57,17 @@ func (p *program) bms() *cobra.Command {
 		Long: `Reads a log of any length, line by line: the voltage of each group at rest, the
 spread at rest and under load, peaks of current either way, temperatures, sag and
 energy. Readings it can be are offered, never written unasked; --read writes those
-that are named. The file itself is not kept: its SHA-256 stands in the reading.`,
-		Example: "  ampwright bms ride.csv --km 31.5\n  ampwright bms ride.csv --svg ride.svg\n  ampwright bms ride.csv --km 31.5 --read energy-per-km,regen-road", Args: exactly(1, "FILE"),
+that are named, in one act that ampwright strike takes back whole, and keeps the
+file on this device, compressed: ampwright export --raw gets it back byte for byte.
+A second time it writes nothing twice.`,
+		Example: "  ampwright bms ride.csv --km 31.5\n  ampwright bms ride.csv --svg ride.svg\n  ampwright bms ride.csv --km 31.5 --read energy-per-km,regen-road\n  ampwright bms ride.csv --keep", Args: exactly(1, "FILE"),
 	}
 	f := c.Flags()
 	km := f.Float64("km", 0, "the `kilometres` of the run, where the log does not tell")
 	sign := f.String("current", "", "`out or in`: which way the current flows when it is above zero; found out, if left out")
 	svg := f.String("svg", "", "draw the run to this `file`")
 	read := f.StringSlice("read", nil, "the `checks` whose readings are to be written down")
+	only := f.Bool("keep", false, "keep the file, also without a reading")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		signs := map[string]int{"": 0, "out": 1, "in": -1}
 		o := bms.Options{}
@@ -87,7 +91,7 @@ that are named. The file itself is not kept: its SHA-256 stands in the reading.`
 			}
 			p.talk("written: %s", *svg)
 		}
-		return p.answerBMS(filepath.Base(args[0]), run, *km, *read)
+		return p.answerBMS(args[0], run, *km, *read, *only)
 	}
 	return c
 }
@@ -133,7 +137,8 @@ func (p *program) readBMS(ctx context.Context, path string, o bms.Options) (*bms
 }
 
 // answerBMS says what the log shows and writes the readings that were named.
-func (p *program) answerBMS(file string, run *bms.Run, km float64, read []string) error {
+func (p *program) answerBMS(path string, run *bms.Run, km float64, read []string, only bool) error {
+	file := filepath.Base(path)
 	h, err := p.enter(false)
 	if err != nil {
 		return err
@@ -154,13 +159,16 @@ func (p *program) answerBMS(file string, run *bms.Run, km float64, read []string
 		return closing(err, h)
 	}
 	all := bring.Offers(v.build, run, km)
-	var wishes []model.Wish
+	w := model.Wish{Name: model.BringWish, Values: map[string][]string{
+		"file": {file}, "hash": {run.Hash}, "what": {"battery log"}, "how": {fmt.Sprintf("%d lines, %d kB", run.Rows, (run.Bytes+512)>>10)},
+	}}
 	for _, name := range read {
 		o, err := bring.OfferNamed(all, name)
 		if err != nil {
 			return closing(wrong("ampwright bms FILE shows what it offers", "%v", err), h)
 		}
-		wishes = append(wishes, o.Wish(file, run.Hash))
+		key := model.RowKey("battery log", []string{run.Hash, o.Check}, 1)
+		w.Rows = append(w.Rows, model.Row{Key: key, Line: 1, Wish: "read", Values: o.Wish(file, run.Hash).Values})
 	}
 	body := bmsJSON{
 		head: v.head("bms"), File: file, Hash: run.Hash, Bytes: run.Bytes, Rows: run.Rows, Seconds: run.Seconds, Sign: run.Sign, SignWhy: run.SignWhy,
@@ -172,12 +180,15 @@ func (p *program) answerBMS(file string, run *bms.Run, km float64, read []string
 	for _, o := range all {
 		body.Offers = append(body.Offers, offerJSON(o))
 	}
-	for _, w := range wishes {
+	if len(w.Rows) > 0 || only {
+		if w.Values["pieces"], err = p.keepLog(path, run.Hash); err != nil {
+			return closing(err, h)
+		}
 		out, err := h.Do(v.build.ID, w, p.by)
 		if err != nil {
 			return closing(err, h)
 		}
-		body.Entries = append(body.Entries, ids(out.Entries)...)
+		body.Entries, body.Kept = ids(out.Entries), len(w.Values["pieces"]) > 0
 	}
 	return closing(p.answer(body, func(pg *page) { v.showBMS(pg, body, run) }), h)
 }
@@ -214,6 +225,9 @@ func (v view) showBMS(pg *page, b bmsJSON, run *bms.Run) {
 	}
 	if len(b.Offers) == 0 {
 		pg.row("none that this build asks for")
+	}
+	if b.Kept {
+		pg.line("the file is kept: ampwright export --raw %.8s gets it back", b.Hash)
 	}
 	for _, id := range b.Entries {
 		pg.line("%s", id)

@@ -65,17 +65,22 @@ type lineJSON struct {
 
 func (p *program) bring() *cobra.Command {
 	c := &cobra.Command{
-		Use: "bring FILE", Short: "bring in a sheet of hours, money, parts, sales, cells or torque values",
+		Use: "bring FILE", Short: "bring in a sheet of hours, money, parts, sales, cells, torque values or things to do",
 		Long: `Reads a .csv or .xlsx file of the kind people keep beside a build and shows what
 each line would become, what is odd about it, and what is left out. Then it asks,
 and writes all of it or nothing. A line that is in the logbook already is not
 written again: the same file twice, on two devices, or grown since, makes no
 doubles. How columns and areas of work were taken is remembered.
 
+A list of things to do becomes tasks of the stages its areas are, hours on them,
+and their finish. What a line is taken for is put right by its own words, as
+--area "bleed the brakes=brk-04"; a stage makes it a new task of that stage.
+
 To take it all back: ampwright strike with the name of the first entry it wrote.
 For a logbook in JSON Lines there is ampwright import.`,
 		Example: `  ampwright bring hours.csv --dry-run
   ampwright bring hours.csv --area "metalwork=enc" --area "odd jobs=none" --yes
+  ampwright bring list.csv --area "lines without an area=enc"
   ampwright bring receipts.xlsx --sheet 2026 --kind money --map price=D --days day
   ampwright bring hours.csv --without 14,17 --changes none`,
 		Args: exactly(1, "FILE"),

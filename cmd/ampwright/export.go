@@ -33,13 +33,18 @@ With WHAT, something of one build for other programs:
   dates   days to order by, deliveries, checks that fall due: a calendar, .ics
   plan    a plan for the next build: hours and prices as they came out, .json
 
-Without a file, or with -, it goes to the standard output.`,
+Without a file, or with -, it goes to the standard output. --raw gets back a file
+that was kept with what was read from it, such as the log of a battery.`,
 		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz\n  ampwright export hours hours.csv\n  ampwright export all heron.xlsx\n" +
-			"  ampwright export dates heron.ics\n  ampwright export plan second.json --learning 0.85", Args: atMost(2),
+			"  ampwright export --raw 1f3a92c4 ride.csv\n  ampwright export dates heron.ics\n  ampwright export plan second.json --learning 0.85", Args: atMost(2),
 	}
 	c.Flags().Float64Var(&next.Rate, "learning", 1, "of plan: the `rate` by which hours shrink when what was built is built twice; 1 for not at all")
 	c.Flags().StringVar(&next.Form, "curve", model.UnitForm, "of plan: the `form` of the learning curve: "+model.UnitForm+", where the second takes the rate times the first, or "+model.AverageForm)
+	raw := c.Flags().String("raw", "", "the file whose SHA-256 begins with this `hash`, byte for byte")
 	c.RunE = func(c *cobra.Command, args []string) error {
+		if *raw != "" {
+			return p.exportRaw(*raw, args)
+		}
 		if len(args) > 0 && slices.Contains(exports, args[0]) {
 			return p.exportOne(args, next)
 		}

@@ -7,6 +7,7 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"net/http"
 	"strings"
@@ -14,6 +15,7 @@ import (
 
 	"ampwright/client/pages"
 	"ampwright/client/static"
+	"ampwright/model"
 	"ampwright/model/plan"
 	"ampwright/server/bolt"
 	"ampwright/server/garage"
@@ -93,6 +95,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		Book: g.Book, Plans: plan.List(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
+		Raw:  func(s model.Bring, w io.Writer) error { return writeRaw(g.Blobs, s, w) },
 		Base: base, AddPhone: addPhone,
 	})
 }

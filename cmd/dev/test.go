@@ -15,6 +15,7 @@ import (
 // runTests runs everything that must pass. What a check needs and the machine
 // lacks is said, never passed over in silence.
 func runTests(ctx context.Context, args []string) error {
+	gotOffice := getOffice(ctx)
 	steps := []struct {
 		name string
 		run  func() error
@@ -24,6 +25,7 @@ func runTests(ctx context.Context, args []string) error {
 		{"go build", func() error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
 		{"other systems", func() error { return others(ctx) }},
 		{"go test", func() error { return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...) }},
+		{"workbooks in another program", func() error { return office(ctx, gotOffice) }},
 		{"race detector", func() error { return race(ctx) }},
 		{"wasm", func() error { return wasm(ctx) }},
 		{"phone", func() error { return phone(ctx) }},

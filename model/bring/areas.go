@@ -15,16 +15,7 @@ func (r *reader) task(d *draft, area, what string) (task, note string) {
 	if area == "" || model.AreaKey(area) == "none" { // as our own tables say it
 		return "", ""
 	}
-	i, ok := r.areas[model.AreaKey(area)]
-	if !ok {
-		i = len(r.Areas)
-		r.areas[model.AreaKey(area)] = i
-		a := Area{Text: area}
-		a.Is, a.Why = r.areaIs(area)
-		r.Areas = append(r.Areas, a)
-	}
-	a := &r.Areas[i]
-	a.Lines++
+	a := r.areaOf(area)
 	if a.Is == "" || a.Is == "none" {
 		return "", area
 	}
@@ -53,9 +44,22 @@ func (r *reader) task(d *draft, area, what string) (task, note string) {
 	return "", area
 }
 
-// areaIs says what an area of a sheet is: as it was said, as last time, or by its
-// name.
-func (r *reader) areaIs(area string) (is, why string) {
+// areaOf returns an area for one more line of it.
+func (r *reader) areaOf(area string) *Area {
+	i, ok := r.areas[model.AreaKey(area)]
+	if !ok {
+		i = len(r.Areas)
+		r.areas[model.AreaKey(area)] = i
+		a := Area{Text: area}
+		a.Is, a.Why = r.areaIs(area)
+		r.Areas = append(r.Areas, a)
+	}
+	r.Areas[i].Lines++
+	return &r.Areas[i]
+}
+
+// saidOf returns what a person said of an area, now or last time; "" for nothing.
+func (r *reader) saidOf(area string) (is, why string) {
 	for said, is := range r.opt.Areas {
 		if model.AreaKey(said) == model.AreaKey(area) {
 			return strings.ToLower(strings.TrimSpace(is)), "as you said"
@@ -63,6 +67,15 @@ func (r *reader) areaIs(area string) (is, why string) {
 	}
 	if is := r.build.Area(area); is != "" {
 		return is, "as last time"
+	}
+	return "", ""
+}
+
+// areaIs says what an area of a sheet is: as it was said, as last time, or by its
+// name.
+func (r *reader) areaIs(area string) (is, why string) {
+	if is, why := r.saidOf(area); is != "" || area == noArea {
+		return is, why
 	}
 	w := model.AreaKey(area)
 	if t := r.build.Task(w); t != nil {

@@ -19,7 +19,8 @@ var cellChecks = []struct {
 }{
 	{"found", "cell-open-volts", "V", true},
 	{"ir", "cell-ir", "mohm", false},
-	{"ah", "cell-capacity", "Ah", true},
+	{"ah", "cell-capacity", "Ah", false},
+	{"lost", "self-discharge", "mV/week", false},
 }
 
 // cells reads a sheet of cells. A column of values is one reading of the check
@@ -60,7 +61,7 @@ func (r *reader) cells() {
 			taken[c.field] = true
 		}
 	}
-	if r.column0("day1") && r.column0("day14") && r.selfDischarge(rows, day) {
+	if !taken["lost"] && r.column0("day1") && r.column0("day14") && r.selfDischarge(rows, day) {
 		taken["day1"], taken["day14"] = true, true
 	}
 	for _, i := range rows {
@@ -122,7 +123,12 @@ func (r *reader) cellReading(rows []int, field, check, in string, milli bool, da
 		return false
 	}
 	var values []string
-	for _, i := range rows {
+	for n, i := range rows {
+		if r.get(i, field) == "" && float64(n) >= agree*float64(len(rows)) && c.ScreenNeed != "" && !slices.ContainsFunc(rows[n:], func(j int) bool { return r.get(j, field) != "" }) {
+			r.odd(i, "%s is missing from here on: the reading of %s has %d values", field, check, n)
+			rows = rows[:n]
+			break
+		}
 		if r.get(i, field) == "" {
 			r.odd(i, "%s is missing: the values of the others become notes, not a reading of %s", field, check)
 			return false
@@ -207,7 +213,7 @@ func (r *reader) cellNote(row int, day string, taken map[string]bool) {
 	var parts []string
 	for _, f := range []struct{ field, text string }{
 		{"module", "module %s"}, {"group", "group %s"}, {"found", "%s V as found"}, {"ir", "%s mohm"}, {"ah", "%s Ah"},
-		{"day1", "%s V on day 1"}, {"day14", "%s V on day 14"}, {"note", "%s"},
+		{"day1", "%s V on day 1"}, {"day14", "%s V on day 14"}, {"lost", "%s mV a week"}, {"note", "%s"},
 	} {
 		if v := r.get(row, f.field); v != "" && !taken[f.field] {
 			parts = append(parts, fmt.Sprintf(f.text, v))

@@ -73,6 +73,9 @@ var answers = map[string]bring.Options{
 	"26-cells-missing.csv":     {Without: []int{4, 5}},
 	"27-torque.csv":            {Without: []int{6, 7}},
 	"17-hours-disagree.csv":    {Without: []int{4}},
+	"33-todo-columns.csv":      {Areas: map[string]string{"electrics": "har", "paintwork": "asm", "polish the tank": "none"}, Without: []int{9, 10}},
+	"34-todo-boxes.csv":        {Areas: map[string]string{"odds and ends": "none"}},
+	"35-todo-long-hours.csv":   {Areas: map[string]string{"lines without an area": "cel", "read the manual": "asm-01"}},
 	"29-nothing-known.csv":     {Kind: bring.Money, Columns: map[string]string{"item": "A", "price": "C"}},
 }
 

@@ -60,6 +60,12 @@ func (r *reader) guessColumns(why map[string]string) {
 	text := func(s string) bool {
 		return !isDay(s) && !r.isMoney(s) && !r.isHours(s) && strings.ContainsAny(s, "aeiouAEIOU")
 	}
+	if r.kind.name == Todo {
+		if _, ok := r.cols["what"]; !ok {
+			fill("what", "boxes stand in it", func(s string) bool { return true })
+		}
+		return
+	}
 	fill("date", "every value reads as a day", isDay)
 	_, start := r.cols["start"]
 	_, minutes := r.cols["minutes"]
@@ -98,6 +104,11 @@ func (r *reader) wide() int {
 // has one of amounts with a currency; nil where it cannot be told.
 func (r *reader) kindByValues() *sheetKind {
 	days, worked, paid := false, false, false
+	for c := range r.wide() {
+		if r.share(c, isTicked) >= agree/2 { // with headings between them
+			return kindNamed(Todo)
+		}
+	}
 	for c := range r.wide() {
 		days = days || r.share(c, isDay) >= agree
 		worked = worked || r.share(c, func(s string) bool { return r.isHours(s) && strings.ContainsAny(s, "hm:") }) >= agree

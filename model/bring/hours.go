@@ -25,8 +25,8 @@ func (r *reader) hours(d *draft, date, area string) {
 	start, end := -1, -1
 	if from != "" || to != "" {
 		var okFrom, okTo bool
-		start, okFrom = readClock(from)
-		end, okTo = readClock(to)
+		start, okFrom = readHour(from)
+		end, okTo = readHour(to)
 		if start == end && okTo && worked != "" { // the hours say how long
 			end = -1
 		} else if !okFrom || !okTo || start == end {

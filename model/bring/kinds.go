@@ -14,10 +14,13 @@ const (
 	Sales  = "sales"
 	Cells  = "cells"
 	Torque = "torque"
+	Todo   = "to-do"
+
+	Readings = "readings"
 )
 
 // Kinds lists the kinds of sheet in the order people keep them.
-var Kinds = []string{Hours, Money, Parts, Sales, Cells, Torque}
+var Kinds = []string{Hours, Money, Parts, Sales, Cells, Torque, Todo, Readings}
 
 // A kind of sheet: the columns it may have, and the words that people write over
 // them (common practice, no published source).
@@ -56,7 +59,7 @@ var sheetKinds = []sheetKind{
 		{"item", itemWords, 1}, {"price", []string{"price", "cost", "amount", "paid", "total", "sum", "eur", "gbp", "usd", "spent", "gross"}, 2},
 		{"post", []string{"post", "postage", "shipping", "delivery", "p&p", "p+p"}, 1},
 		{"how", []string{"paid how", "how paid", "payment", "paid by", "paid with", "method"}, 2},
-		{"part", []string{"part"}, 0}, {"kind", []string{"kind", "type"}, 1}, {"fee", []string{"fee", "fees"}, 0}, {"area", areaWords, 1}, {"receipt", []string{"receipt", "receipt no", "receipt number", "invoice", "bill", "voucher"}, 3}, {"note", noteWords, 0}, {"entry", []string{"entry"}, 0},
+		{"part", []string{"part"}, 0}, {"kind", []string{"kind", "type"}, 1}, {"of", []string{"of"}, 0}, {"fee", []string{"fee", "fees"}, 0}, {"area", areaWords, 1}, {"receipt", []string{"receipt", "receipt no", "receipt number", "invoice", "bill", "voucher"}, 3}, {"note", noteWords, 0}, {"entry", []string{"entry"}, 0},
 	}, []string{"price"}},
 	{Parts, []fieldWords{
 		{"item", append([]string{"part"}, itemWords...), 1}, {"wanted", []string{"wanted", "need", "needed", "to buy"}, 2},
@@ -79,6 +82,7 @@ var sheetKinds = []sheetKind{
 		{"ir", []string{"ir", "internal resistance", "resistance", "r", "mohm", "ir mohm"}, 4},
 		{"ah", []string{"ah", "capacity", "cap", "capacity ah"}, 4},
 		{"day1", []string{"v day 1", "day 1", "v1", "volts day 1"}, 4}, {"day14", []string{"v day 14", "day 14", "v14", "volts day 14"}, 4},
+		{"lost", []string{"self discharge", "mv a week", "lost a week"}, 4},
 		{"group", []string{"group", "string", "gr"}, 2}, {"note", noteWords, 0},
 	}, []string{"cell"}},
 	{Torque, []fieldWords{
@@ -86,6 +90,22 @@ var sheetKinds = []sheetKind{
 		{"value", []string{"value", "torque", "nm", "setting", "reading", "tightened to"}, 3},
 		{"date", dayWords, 1}, {"mark", []string{"mark", "marked", "paint", "paint mark", "torque mark"}, 4}, {"note", noteWords, 0},
 	}, []string{"bolt"}},
+	{Todo, []fieldWords{
+		{"what", []string{"to do", "todo", "to dos", "things to do", "thing to do", "still to do", "action"}, 4},
+		{"what", append([]string{"task", "work", "job", "text", "title"}, itemWords...), 0},
+		{"done", []string{"done", "finished", "complete", "completed", "tick", "ticked", "done on", "finished on", "completed on", "erledigt"}, 4},
+		{"done", []string{"status", "state", "progress"}, 1},
+		{"estimate", []string{"estimate", "estimated", "est", "est hours", "est hrs", "est h", "estimated hours", "estimate hours", "hours estimated", "hours est", "hrs est", "time est", "planned", "planned hours", "hours planned", "plan h", "guess", "expected hours"}, 4},
+		{"hours", []string{"hours", "hrs", "h", "time", "took", "taken", "hours taken", "actual", "actual hours", "actual hrs", "hours actual", "hrs actual", "spent", "hours spent", "time spent", "time taken", "real", "stunden"}, 1},
+		{"area", areaWords, 1}, {"who", []string{"who", "person", "by", "for", "assigned", "assigned to", "owner"}, 0},
+		{"date", dayWords, 0}, {"note", noteWords, 0},
+	}, []string{"what"}},
+	{Readings, []fieldWords{
+		{"date", dayWords, 1}, {"time", []string{"time", "clock"}, 1}, {"check", []string{"check"}, 4}, {"point", []string{"point"}, 2},
+		{"value", []string{"value", "reading"}, 2}, {"unit", []string{"unit"}, 1}, {"with", []string{"with", "instrument"}, 2},
+		{"before", []string{"before", "known source before"}, 1}, {"after", []string{"after", "known source after"}, 1},
+		{"by", []string{"by", "read by"}, 1}, {"witness", []string{"witness"}, 2}, {"seen", []string{"seen"}, 1}, {"note", noteWords, 0}, {"entry", []string{"entry"}, 0},
+	}, []string{"check"}},
 }
 
 func kindNamed(name string) *sheetKind {
@@ -106,7 +126,9 @@ func FieldsOf(kind string) []string {
 	}
 	var names []string
 	for _, f := range k.fields {
-		names = append(names, f.name)
+		if !slices.Contains(names, f.name) {
+			names = append(names, f.name)
+		}
 	}
 	return names
 }
@@ -125,9 +147,14 @@ func plainWord(s string) string {
 
 // fieldOf returns the field of a kind that a header names, "" for none.
 func (k *sheetKind) fieldOf(header string) (name string, weight int) {
-	w := plainWord(header)
+	w, whole := plainWord(header), plainWord(strings.NewReplacer("(", " ", "[", " ").Replace(header))
 	if w == "" {
 		return "", 0
+	}
+	for _, f := range k.fields { // "hours (est.)"
+		if slices.Contains(f.words, whole) {
+			return f.name, f.weight
+		}
 	}
 	for _, f := range k.fields {
 		if slices.Contains(f.words, w) || f.name == w {

@@ -1,6 +1,11 @@
 package bring
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+
+	"ampwright/model"
+)
 
 // money reads a line of a money sheet: a purchase.
 func (r *reader) money(d *draft, date, area string) {
@@ -17,8 +22,11 @@ func (r *reader) money(d *draft, date, area string) {
 	case "order", "ordered":
 		d.out("an order: orders are brought in from a sheet of parts")
 		return
+	case "refund", "money back":
+		r.refund(d, date)
+		return
 	default:
-		d.wrong("kind “%s”: want purchase or sale; book money that came back with ampwright refund, and leave this line out", kind)
+		d.wrong("kind “%s”: want purchase, sale or refund", kind)
 		return
 	}
 	day, _ := r.day(d, "date", date)
@@ -53,6 +61,30 @@ func (r *reader) money(d *draft, date, area string) {
 	d.set("note", join(note, r.get(d.row, "note")))
 	d.says = []string{day, item, r.amountText(paid), r.amountText(post), r.get(d.row, "shop"), r.get(d.row, "receipt"), area}
 	d.Says = fmt.Sprintf("bought: %s, %s %s, %s", item, r.amountText(paid+post), r.build.Currency, day)
+}
+
+// refund reads a line of money that came back on an order or a purchase.
+func (r *reader) refund(d *draft, date string) {
+	day, _ := r.day(d, "date", date)
+	amount, _ := r.amount(d, "price", r.get(d.row, "price"))
+	of := r.get(d.row, "of")
+	paid := slices.ContainsFunc(r.build.Money.Lines, func(l *model.MoneyLine) bool { return of != "" && l.ID.String() == of })
+	if _, err := r.build.OrderBy(of); (of == "" || err != nil) && !paid {
+		d.wrong("of “%s”: want the number of an order that is here, or leave this line out and book it with ampwright refund", of)
+	}
+	if d.State == Wrong {
+		return
+	}
+	r.upcoming(d, "date", day)
+	what := r.get(d.row, "item")
+	d.wish = "refund"
+	d.set("of", of)
+	d.set("amount", r.amountText(amount))
+	d.set("what", what)
+	d.set("at", at(day, -1))
+	d.set("note", r.get(d.row, "note"))
+	d.says = []string{day, "refund", what, r.amountText(amount), of}
+	d.Says = fmt.Sprintf("came back: %s, %s %s, %s", what, r.amountText(amount), r.build.Currency, day)
 }
 
 // sale reads a line of a sheet of sales.

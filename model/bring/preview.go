@@ -9,6 +9,7 @@ import (
 
 	"ampwright/calc/unit"
 	"ampwright/model"
+	"ampwright/model/tables"
 )
 
 // Options are what a person said about a sheet. Zero fields are found out.
@@ -192,6 +193,9 @@ func Read(f File, b *model.Build, d Desk, o Options) (*Preview, error) {
 		Preview: &Preview{File: f.Name, Hash: f.Hash, Sheet: s.Name}, rows: s.Rows, build: b, desk: d, opt: o,
 		cols: map[string]int{}, seen: map[string]int{}, areas: map[string]int{}, lineAt: map[int]int{},
 	}
+	if parts, ok := tables.Of(b, "parts"); ok && len(s.Rows) > 0 && slices.Equal(s.Rows[0], parts.Head) {
+		return nil, fmt.Errorf("%s: this is the list of parts as export writes it: a build has it from its plan; bring in the orders", f.Name)
+	}
 	if err := r.findHead(); err != nil {
 		return nil, err
 	}
@@ -256,6 +260,9 @@ func (r *reader) get(row int, field string) string {
 	c, ok := r.cols[field]
 	if !ok {
 		return ""
+	}
+	if field == "estimate" && r.mark == ',' { // 1,5/2,5/4
+		return strings.ReplaceAll(cell(r.rows[row], c), ",", ".")
 	}
 	if slices.Contains(numberFields, field) {
 		return r.plain(cell(r.rows[row], c))
@@ -425,7 +432,7 @@ func (r *reader) emptyColumn(c int) bool {
 // settleDays finds out whether the day or the month comes first.
 func (r *reader) settleDays() {
 	var days []dayText
-	for _, field := range []string{"date", "ordered", "promised", "came"} {
+	for _, field := range []string{"date", "ordered", "promised", "came", "done"} {
 		for i := r.first; i < len(r.rows); i++ {
 			if d, ok := readDay(r.get(i, field)); ok {
 				days = append(days, d)

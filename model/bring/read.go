@@ -18,6 +18,7 @@ type draft struct {
 	values map[string][]string
 	says   []string // what makes its key
 	came   string
+	more   []Line // what the line becomes besides
 }
 
 func (d *draft) set(name, value string) {
@@ -59,6 +60,8 @@ func (r *reader) read() {
 		r.cells()
 	case Torque:
 		r.torques()
+	case Readings:
+		r.readings()
 	default:
 		r.eachLine()
 	}
@@ -67,6 +70,7 @@ func (r *reader) read() {
 
 // eachLine reads sheets of which a line is an entry.
 func (r *reader) eachLine() {
+	boxes := r.kind.name == Todo && r.share(r.cols["what"], isTicked) >= agree/2
 	above := map[string]string{} // area and date as they stood last
 	aboveLine := map[string]int{}
 	for i := r.first; i < len(r.rows); i++ {
@@ -75,6 +79,7 @@ func (r *reader) eachLine() {
 		}
 		line := Line{Number: i + 1, State: New}
 		d := &draft{Line: &line, row: i, values: map[string][]string{}}
+		heading, isHeading := r.heading(i, boxes)
 		switch {
 		case slices.Contains(r.opt.Without, i+1):
 			d.out("left out, as you said")
@@ -83,6 +88,9 @@ func (r *reader) eachLine() {
 		case r.isSum(i):
 			r.above.since = 0
 			d.out("a line of totals")
+		case isHeading:
+			above["area"], aboveLine["area"] = heading, i+1
+			d.out("a heading: the area of the lines below")
 		default:
 			as := map[string]string{}
 			for _, field := range []string{"date", "area"} {
@@ -102,13 +110,15 @@ func (r *reader) eachLine() {
 				r.part(d, as["area"])
 			case Sales:
 				r.sale(d, as["date"], as["area"])
+			case Todo:
+				r.todo(d, as["area"])
 			}
 			r.finish(d)
 			if v, ok := r.counted(i); ok {
 				r.above.add(v)
 			}
 		}
-		r.Lines = append(r.Lines, line)
+		r.Lines = append(append(r.Lines, line), d.more...)
 	}
 }
 
@@ -203,7 +213,7 @@ func (s *sums) add(v int64) { s.sum, s.since, s.lines = s.sum+v, s.since+v, s.li
 
 // counted returns what lines of totals add up: minutes or money.
 func (r *reader) counted(row int) (int64, bool) {
-	field := map[string]string{Hours: "hours", Sales: "got"}[r.kind.name]
+	field := map[string]string{Hours: "hours", Todo: "hours", Sales: "got"}[r.kind.name]
 	if field == "" {
 		field = "price"
 	}
@@ -211,7 +221,7 @@ func (r *reader) counted(row int) (int64, bool) {
 	if text == "" {
 		return 0, false
 	}
-	if r.kind.name == Hours {
+	if r.kind.name == Hours || r.kind.name == Todo {
 		if n, err := readHours(text, r.desk.Mark); err == nil {
 			return int64(n), true
 		}

@@ -49,7 +49,7 @@ func TestWrongOptions(t *testing.T) {
 		o    bring.Options
 		want string
 	}{
-		{bring.Options{Kind: "stamps"}, `kind "stamps": want one of hours, money, parts, sales, cells, torque`},
+		{bring.Options{Kind: "stamps"}, `kind "stamps": want one of hours, money, parts, sales, cells, torque, to-do, readings`},
 		{bring.Options{Days: "week"}, `days "week": want day or month, whichever is written first`},
 		{bring.Options{Sheet: "two"}, `sheet "two" is not in a.csv; there is `},
 		{bring.Options{Head: 9}, `head 9: the sheet has 2 lines`},
@@ -293,6 +293,8 @@ func FuzzSheet(f *testing.F) {
 	f.Add([]byte("Item,Ordered,Came,Price\nmotor,1/2/2026,3/4/2026,649\n"))
 	f.Add([]byte("cell,V,IR,Ah,day 1,day 14\n1,3.65,0.8,48,3.6,3.5\n2,3.65,0.8,48,3.6,3.5\n"))
 	f.Add([]byte("bolt,nm,date,mark\nstem nut,22,2026-09-01,x\n"))
+	f.Add([]byte("to do,done,est,took,date\nTurn a spacer,x,1-2 h,25,2026-09-01\nbrk-02,90 %,90 min,,\nbrk:,,,,\nx y,3.9.2026,,1.5,\n"))
+	f.Add([]byte("# brk\n- [x] drums, both\n- [ ] ½ cable\n☑ brk-03\n"))
 	f.Add([]byte("\xff\xfea\x00,\x00b\x00\n\x00"))
 	g := start(f)
 	b := g.build(f)
@@ -302,7 +304,7 @@ func FuzzSheet(f *testing.F) {
 			return
 		}
 		for _, kind := range append([]string{""}, bring.Kinds...) {
-			p, err := bring.Read(file, b, bring.Desk{Now: g.Now()}, bring.Options{Kind: kind, Days: bring.DayFirst})
+			p, err := bring.Read(file, b, bring.Desk{Now: g.Now()}, bring.Options{Kind: kind, Days: bring.DayFirst, Areas: map[string]string{"lines without an area": "brk"}})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -130,6 +130,9 @@ const separators = ";\t,|"
 // separator returns the mark that cuts the first lines into the same number of
 // cells most often, outside quotes.
 func separator(text string) rune {
+	if isList(text) {
+		return 0x1f // no line has it
+	}
 	counts := map[rune]map[int]int{} // mark -> marks in a line -> lines
 	for _, mark := range separators {
 		counts[mark] = map[int]int{}
@@ -169,6 +172,21 @@ func separator(text string) rune {
 		}
 	}
 	return best
+}
+
+// isList reports whether most lines begin with a box to tick: a list as people
+// type it, in which a comma is a comma.
+func isList(text string) bool {
+	lines, boxes := 0, 0
+	for _, line := range strings.Split(text, "\n") {
+		if line = strings.TrimSpace(line); line != "" {
+			lines++
+			if isTicked(line) && !strings.ContainsAny(line, ";\t") {
+				boxes++
+			}
+		}
+	}
+	return lines > 0 && float64(boxes) >= agree/2*float64(lines)
 }
 
 // Letter returns the name of a column as spreadsheets have it: A, B, ..., AA.

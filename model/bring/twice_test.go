@@ -13,10 +13,20 @@ import (
 	"pgregory.net/rapid"
 )
 
-// sheet draws an hours or a money sheet with lines that repeat.
+// sheet draws an hours or a money sheet, or a list of things to do, with lines
+// that repeat.
 func sheet(t *rapid.T) []byte {
-	hours := rapid.Bool().Draw(t, "hours")
 	var out bytes.Buffer
+	kind := rapid.IntRange(0, 2).Draw(t, "kind")
+	if kind == 2 {
+		out.WriteString("to do,area,done,hours\n")
+		for range rapid.IntRange(1, 30).Draw(t, "lines") {
+			fmt.Fprintf(&out, "%s,%s,%s,%s\n", rapid.SampledFrom([]string{"turn a spacer", "paint it", "weld a lug"}).Draw(t, "what"), rapid.SampledFrom([]string{"brk", "brk-03", "har"}).Draw(t, "area"),
+				rapid.SampledFrom([]string{"yes", "no"}).Draw(t, "done"), rapid.SampledFrom([]string{"", "1.5", "25"}).Draw(t, "hours"))
+		}
+		return out.Bytes()
+	}
+	hours := kind == 0
 	out.WriteString(map[bool]string{true: "date,hours,what,area\n", false: "date,item,price,shop\n"}[hours])
 	for range rapid.IntRange(1, 30).Draw(t, "lines") {
 		day := rapid.IntRange(1, 28).Draw(t, "day")

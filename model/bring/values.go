@@ -48,6 +48,15 @@ func readClock(s string) (int, bool) {
 	return hours*60 + minutes, hours*60+minutes <= 24*60
 }
 
+// readHour reads a time of day of which the minutes may be left out: "8", as
+// people write it under "from".
+func readHour(s string) (int, bool) {
+	if h, err := strconv.Atoi(strings.TrimSpace(s)); err == nil && len(strings.TrimSpace(s)) <= 2 && h >= 0 && h <= 24 {
+		return h * 60, true
+	}
+	return readClock(s)
+}
+
 // shares are the fractions that keyboards and spreadsheets make.
 var shares = strings.NewReplacer("½", ".5", "¼", ".25", "¾", ".75")
 
@@ -84,7 +93,7 @@ func readHours(s string, m unit.Mark) (int, error) {
 }
 
 // numberFields are the columns of numbers.
-var numberFields = []string{"hours", "price", "post", "got", "fee", "asked", "found", "ir", "ah", "day1", "day14", "value"}
+var numberFields = []string{"hours", "price", "post", "got", "fee", "asked", "found", "ir", "ah", "day1", "day14", "value", "estimate", "lost", "before", "after"}
 
 // A number that shows its decimal mark: one or two, or more than three, digits
 // after it.

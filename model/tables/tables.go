@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"ampwright/calc/money"
+	"ampwright/calc/unit"
 	"ampwright/model"
 )
 
@@ -106,11 +107,11 @@ func hours(b *model.Build) Table {
 // movements has a line for each movement of money. The price is what was paid or
 // got; net is what it does to the net spend.
 func movements(b *model.Build) Table {
-	t := Table{Head: []string{"date", "kind", "item", "price", "fee", "post", "net", "shop", "area", "part", "receipt", "unpaid", "note", "entry"}}
+	t := Table{Head: []string{"date", "kind", "item", "price", "fee", "post", "net", "shop", "area", "part", "receipt", "unpaid", "of", "note", "entry"}}
 	for _, l := range b.Money.Lines {
 		var fee, post Cell
 		area := text("none")
-		note := ""
+		note, of := "", ""
 		if e, ok := b.Entry(l.ID); ok {
 			switch body := e.Body.(type) {
 			case *model.Sale:
@@ -120,7 +121,12 @@ func movements(b *model.Build) Table {
 			case *model.Order:
 				note = body.Note
 			case *model.Refund:
-				note = body.Note
+				note, of = body.Note, body.Of.String()
+				for _, o := range b.Orders {
+					if o.ID == body.Of {
+						of = o.Label
+					}
+				}
 			}
 		}
 		if l.Task != nil {
@@ -132,7 +138,7 @@ func movements(b *model.Build) Table {
 		}
 		t.Rows = append(t.Rows, []Cell{
 			day(l.At), text(l.Kind), text(l.What), amount(l.Amount, b.Currency), fee, post, amount(l.Net, b.Currency), text(l.With),
-			area, text(l.Part), text(l.Receipt), text(unpaid), text(note), text(l.ID.String()),
+			area, text(l.Part), text(l.Receipt), text(unpaid), text(of), text(note), text(l.ID.String()),
 		})
 	}
 	return t
@@ -179,16 +185,20 @@ func parts(b *model.Build) Table {
 
 // readings has a line for each value of each reading, superseded ones included.
 func readings(b *model.Build) Table {
-	t := Table{Head: []string{"date", "time", "check", "title", "task", "point", "value", "unit", "limit", "verdict", "with", "by", "witness", "seen", "note", "entry"}}
+	t := Table{Head: []string{"date", "time", "check", "title", "task", "point", "value", "unit", "limit", "verdict", "with", "by", "witness", "seen", "before", "after", "note", "entry"}}
 	for _, c := range b.Checks {
 		for _, r := range c.Readings {
 			if r.Derived {
 				continue
 			}
+			var proof [2]Cell
+			for i, m := range r.Proof {
+				proof[i%2] = Cell{strconv.FormatFloat(unit.Decimal{Mantissa: m, Exp: int8(r.ProofExp)}.Float(), 'f', -1, 64), true}
+			}
 			line := func(point string, value Cell, unit string) {
 				t.Rows = append(t.Rows, []Cell{
 					day(r.At), clock(r.At), text(c.ID), text(c.Title), text(c.Task.ID), text(point), value, text(unit), text(r.Limit),
-					text(string(r.Verdict)), text(r.Instrument), text(r.Person), text(r.Reading.Witness), text(r.Seen), text(r.Note), text(r.ID.String()),
+					text(string(r.Verdict)), text(r.Instrument), text(r.Person), text(r.Reading.Witness), text(r.Seen), proof[0], proof[1], text(r.Note), text(r.ID.String()),
 				})
 			}
 			for i, v := range r.Points {
