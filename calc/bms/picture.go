@@ -2,42 +2,60 @@ package bms
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// Picture draws the run as SVG: pack voltage above, current below, over the time
-// under way. What it shows stands in its title and in the sentence of Says. It
-// holds nothing of the log but numbers.
+// PictureWidth and PictureHeight are the measures of the picture of a run.
+const PictureWidth, PictureHeight = 600, 312
+
+// A Band is one quantity of a picture: its smallest to its largest value as a
+// filled shape, an SVG path, with its words above.
+type Band struct{ Text, Y, Path string }
+
+// Bands are pack voltage above, current below, over the time under way; none
+// where the log shows no time.
+func (r *Run) Bands() []Band {
+	const high, gap = 120.0, 24.0
+	if len(r.Trace) < 2 || r.Seconds <= 0 {
+		return nil
+	}
+	low, top := min(-r.Charge, 0), max(r.Discharge, 0)
+	return []Band{
+		r.band(gap, high, r.VoltsLow, r.VoltsHigh, "V", func(p Point) (float64, float64) { return p.VoltsLow, p.Volts }),
+		r.band(high+2*gap, high, low, top, "A", func(p Point) (float64, float64) { return p.AmpsLow, p.Amps }),
+	}
+}
+
+// Picture draws the run as SVG. What it shows stands in its title and in the
+// sentence of Says. It holds nothing of the log but numbers.
 func (r *Run) Picture() string {
-	const wide, high, gap = 600.0, 120.0, 24.0
 	var out strings.Builder
-	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %g %g" role="img"><title>%s</title>`, wide, 2*high+3*gap, r.Says())
-	if len(r.Trace) > 1 && r.Seconds > 0 {
-		low, top := min(-r.Charge, 0), max(r.Discharge, 0)
-		r.band(&out, gap, high, r.VoltsLow, r.VoltsHigh, "V", func(p Point) (float64, float64) { return p.VoltsLow, p.Volts })
-		r.band(&out, high+2*gap, high, low, top, "A", func(p Point) (float64, float64) { return p.AmpsLow, p.Amps })
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" role="img"><title>%s</title>`, PictureWidth, PictureHeight, r.Says())
+	for _, b := range r.Bands() {
+		fmt.Fprintf(&out, `<text x="0" y="%s" font-size="12" fill="currentColor">%s</text>`, b.Y, b.Text)
+		fmt.Fprintf(&out, `<path d="%s" fill="currentColor" stroke="currentColor" stroke-width="1"/>`, b.Path)
 	}
 	out.WriteString("</svg>\n")
 	return out.String()
 }
 
-// band draws one quantity as a filled band from its smallest to its largest value.
-func (r *Run) band(out *strings.Builder, y, high, low, top float64, unit string, of func(Point) (float64, float64)) {
+func (r *Run) band(y, high, low, top float64, unit string, of func(Point) (float64, float64)) Band {
 	span := max(top-low, 1e-9)
 	at := func(p Point, v float64) string {
 		v = min(max(v, low), top)
-		return fmt.Sprintf("%.1f %.1f", p.At/r.Seconds*600, y+high-(v-low)/span*high)
+		return fmt.Sprintf("%.1f %.1f", p.At/r.Seconds*PictureWidth, y+high-(v-low)/span*high)
 	}
 	var up, down []string
 	for _, p := range r.Trace {
 		a, b := of(p)
 		up, down = append(up, at(p, b)), append(down, at(p, a))
 	}
-	for i, j := 0, len(down)-1; i < j; i, j = i+1, j-1 {
-		down[i], down[j] = down[j], down[i]
+	slices.Reverse(down)
+	return Band{
+		Text: fmt.Sprintf("%.1f to %.1f %s", low, top, unit), Y: fmt.Sprintf("%g", y-6),
+		Path: "M" + strings.Join(up, " L") + " L" + strings.Join(down, " L") + " Z",
 	}
-	fmt.Fprintf(out, `<text x="0" y="%g" font-size="12" fill="currentColor">%.1f to %.1f %s</text>`, y-6, low, top, unit)
-	fmt.Fprintf(out, `<path d="M%s L%s Z" fill="currentColor" stroke="currentColor" stroke-width="1"/>`, strings.Join(up, " L"), strings.Join(down, " L"))
 }
 
 // Says is the run in a sentence.

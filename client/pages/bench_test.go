@@ -21,9 +21,9 @@ func TestImports(t *testing.T) {
 	out, err := exec.Command("go", "list", "-deps", ".").Output()
 	require.NoError(t, err)
 	deps := strings.Fields(string(out))
-	require.Contains(t, deps, "html/template")
+	require.Contains(t, deps, "ampwright/client/markup")
 	for _, d := range deps {
-		require.NotContains(t, []string{"net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, d)
+		require.NotContains(t, []string{"html/template", "text/template", "net/http", "os/exec", "go.etcd.io/bbolt", "github.com/gorilla/websocket"}, d)
 	}
 	direct, err := exec.Command("go", "list", "-f", `{{join .Imports "\n"}}`, ".").Output()
 	require.NoError(t, err)

@@ -26,7 +26,8 @@ type frame struct {
 	Device       string // path of the page about this device
 }
 
-func (f *frame) sheet() *frame { return f }
+// Sheet is the frame itself: what the layout hands to its head and foot.
+func (f *frame) Sheet() *frame { return f }
 
 // A link is a way to another page.
 type link struct {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"html/template"
 	"strconv"
 	"strings"
 
@@ -19,8 +18,9 @@ type logPage struct {
 	Action, Fault string
 	Name, Says    string
 	Sign, Hash    string
+	Short         string // the beginning of the hash
 	Km            string
-	Picture       template.HTML // drawn by this program from numbers alone
+	Bands         []bms.Band
 	Figures       []cell
 	Odd           []string
 	Offers        []logOffer
@@ -61,7 +61,8 @@ func (v *visit) logFile() (Response, error) {
 		p.Fault = err.Error()
 		return v.logPage(statusUnprocessable, p)
 	}
-	p.Says, p.Hash, p.Picture = run.Says(), run.Hash, template.HTML(run.Picture())
+	p.Says, p.Hash, p.Bands = run.Says(), run.Hash, run.Bands()
+	p.Short = p.Hash[:min(16, len(p.Hash))]
 	if run.SignWhy != "" {
 		p.Sign = "above zero the current flows " + map[int]string{1: "out", -1: "in"}[run.Sign] + ": " + run.SignWhy
 	}

@@ -39,6 +39,7 @@ type recordFact struct {
 
 type recordRow struct {
 	Head  string
+	Span  int // columns that Head stands over
 	Cells []recordCell
 }
 
@@ -135,7 +136,7 @@ func (v *visit) recordSection(s record.Section) recordSection {
 	}
 	out.Head, out.None = s.Table.Columns, s.Table.None
 	for _, row := range s.Table.Rows {
-		line := recordRow{Head: row.Head}
+		line := recordRow{Head: row.Head, Span: len(out.Head)}
 		for i, c := range row.Cells {
 			col := s.Table.Columns[i]
 			cell := recordCell{Of: col.Title, Text: c.Text, Small: c.Small, Right: col.Right, Mono: col.Mono, Stamp: stamp{c.Mark, c.Shape}}

@@ -1,61 +1,42 @@
 package pages
 
 import (
-	"bytes"
-	"embed"
 	"fmt"
-	"html/template"
-	"strings"
+
+	"ampwright/client/markup"
 )
 
-//go:embed templates/*.html
-var templateFiles embed.FS
-
-// templates are the parsed pages by file name. What pages share stands in the
-// files that begin with "_".
-type templates map[string]*template.Template
-
-func parseTemplates() (templates, error) {
-	shared, err := template.New("").Funcs(template.FuncMap{"more": more}).ParseFS(templateFiles, "templates/_*.html")
-	if err != nil {
-		return nil, err
-	}
-	files, err := templateFiles.ReadDir("templates")
-	if err != nil {
-		return nil, err
-	}
-	all := templates{}
-	for _, f := range files {
-		if strings.HasPrefix(f.Name(), "_") {
-			continue
-		}
-		t, err := shared.Clone()
-		if err != nil {
-			return nil, err
-		}
-		if _, err := t.ParseFS(templateFiles, "templates/"+f.Name()); err != nil {
-			return nil, err
-		}
-		all[f.Name()] = t
-	}
-	return all, nil
-}
+// The templates are made into Go: writers in templates_gen.go.
+//
+//go:generate go run ../../cmd/dev generate
 
 // framed is a page struct: all embed a frame.
-type framed interface{ sheet() *frame }
+type framed interface{ Sheet() *frame }
 
-// render makes a page in a buffer, so that half a page is never sent.
+// render makes a page in memory, so that half a page is never sent.
 func (v *visit) render(status int, file string, page framed) (Response, error) {
-	t := v.pages[file]
-	if t == nil {
+	write := v.pages[file]
+	if write == nil {
 		return Response{}, fmt.Errorf("no template %s", file)
 	}
-	page.sheet().Lists = v.lists
-	var out bytes.Buffer
-	if err := t.ExecuteTemplate(&out, "layout", page); err != nil {
+	page.Sheet().Lists = v.lists
+	var out markup.Out
+	if err := fill(&out, write, page); err != nil {
 		return Response{}, fmt.Errorf("make %s: %w", file, err)
 	}
 	return Response{Status: status, Type: "text/html; charset=utf-8", Body: out.Bytes()}, nil
+}
+
+// fill writes a page. What is missing in it is an error: the person is told on
+// a page, not with a broken connection.
+func fill(out *markup.Out, write func(*markup.Out, any), page framed) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%v", r)
+		}
+	}()
+	write(out, page)
+	return nil
 }
 
 // more is how many of a list are left when n are shown.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"ampwright/client/markup"
 	"ampwright/model"
 	"ampwright/model/ahead"
 	"ampwright/model/bring"
@@ -95,7 +96,7 @@ type Config struct {
 // Book allows that.
 type Site struct {
 	cfg   Config
-	pages templates
+	pages map[string]func(*markup.Out, any) // the writers, by template
 }
 
 // New returns a Site, or an error if cfg cannot work.
@@ -111,11 +112,7 @@ func New(cfg Config) (*Site, error) {
 		cfg.Asset = func(name string) string { return base + "/static/" + name }
 	}
 	cfg.Plans = slices.Clone(cfg.Plans)
-	t, err := parseTemplates()
-	if err != nil {
-		return nil, err
-	}
-	return &Site{cfg: cfg, pages: t}, nil
+	return &Site{cfg: cfg, pages: writers}, nil
 }
 
 // Serve answers one request. It never fails: what goes wrong is a page too.

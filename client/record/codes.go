@@ -7,8 +7,9 @@ import (
 	"strings"
 	"time"
 
+	"ampwright/client/qr"
+
 	"github.com/google/uuid"
-	"github.com/skip2/go-qrcode"
 )
 
 // codeName opens the text of a code. All of the text is in the alphanumeric mode
@@ -102,9 +103,5 @@ func ParseCode(text string) (*Code, error) {
 // Modules are the dark modules of a text's QR code, row by row, with the quiet
 // zone of four modules that ISO/IEC 18004 asks for.
 func Modules(text string) ([][]bool, error) {
-	q, err := qrcode.New(text, qrcode.Medium)
-	if err != nil {
-		return nil, fmt.Errorf("make code: %w", err)
-	}
-	return q.Bitmap(), nil
+	return qr.Modules(text)
 }

@@ -52,11 +52,7 @@ func Make(b *model.Build, l *model.Logbook, cfg Config) (*Record, error) {
 		}
 	}
 	m.rec.Entries = m.entries()
-	sum, err := m.rec.Sum()
-	if err != nil {
-		return nil, err
-	}
-	m.rec.Digest = sum
+	m.rec.Digest = m.rec.Sum()
 	m.rec.Block.Number = m.rec.number()
 	return m.rec, nil
 }

@@ -3,10 +3,11 @@ package record
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"io"
 	"time"
+
+	"ampwright/model/jsontext"
 
 	"github.com/google/uuid"
 )
@@ -133,15 +134,11 @@ func Short(id string) string { return id[:min(8, len(id))] }
 
 // Sum is the first 16 bytes, in hexadecimal, of the SHA-256 of the record as
 // JSON without its own digest and number.
-func (r *Record) Sum() (string, error) {
+func (r *Record) Sum() string {
 	bare := *r
 	bare.Digest, bare.Block.Number = "", ""
-	text, err := json.Marshal(&bare)
-	if err != nil {
-		return "", fmt.Errorf("sum record: %w", err)
-	}
-	sum := sha256.Sum256(text)
-	return hex.EncodeToString(sum[:16]), nil
+	sum := sha256.Sum256(jsontext.ForHTML(jsontext.Append(nil, &bare)))
+	return hex.EncodeToString(sum[:16])
 }
 
 // number is the identification number: which build, and which content.
@@ -149,10 +146,8 @@ func (r *Record) number() string { return "AR-" + r.Build.String()[:8] + "-" + S
 
 // Write writes the record as JSON.
 func (r *Record) Write(w io.Writer) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	return enc.Encode(r)
+	_, err := w.Write(append(jsontext.Indent(jsontext.Append(nil, r)), '\n'))
+	return err
 }
 
 // maxRecord bounds what Read takes: some thousand checks with all their points.
@@ -168,7 +163,7 @@ func Read(in io.Reader) (*Record, error) {
 		return nil, fmt.Errorf("read record: more than %d bytes, at most that is accepted", maxRecord)
 	}
 	var r Record
-	if err := json.Unmarshal(text, &r); err != nil {
+	if err := jsontext.Read(text, &r); err != nil {
 		return nil, fmt.Errorf("read record: want one JSON object of format %q: %w", Format, err)
 	}
 	if r.Format != Format {

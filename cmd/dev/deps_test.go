@@ -24,6 +24,7 @@ func TestImports(t *testing.T) {
 		{"./client/...", []string{"net", "net/http", "os/exec", "go.etcd.io/bbolt", "ampwright/server/"}, "net/http alone adds megabytes to the phone's program"},
 		{"./client/phone", []string{"time/tzdata", "crypto/tls", "testing", "ampwright/client/static", "ampwright/client/phone/bundle", "ampwright/model/demo", "gonum.org/", "github.com/andybalholm/"},
 			"each would make the phone wait longer for its first page: zones come from the browser, files from the server"},
+		{"./client/phone", []string{"html/template", "text/template", "regexp", "regexp/syntax"}, "a program that looks methods up by name keeps all of them; pages are made into Go, forms are written out"},
 		{"./client/phone/app ./client/phone/zone ./client/phone/device", []string{"ampwright/client/phone/idb"}, "what needs no browser is tested without one"},
 		{"./client/...", []string{"github.com/go-pdf/fpdf", "ampwright/server/paper"}, "the phone prints pages: a PDF library and its typefaces stay on the laptop"},
 		{"./client/words", []string{"html", "html/template", "ampwright/model/plan", "ampwright/sync/"}, "the command line says the same words as the pages: plain text, from the domain alone"},
@@ -43,6 +44,14 @@ func TestImports(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What the phone carries reads and writes JSON with model/jsontext alone. The
+// package that names entries (google/uuid) imports encoding/json, and the linker
+// leaves it out again where nobody else does.
+func TestNoJSON(t *testing.T) {
+	all := goList(t, "-deps", "-f", `{{$p := .ImportPath}}{{range .Imports}}{{if eq . "encoding/json"}}{{$p}} {{end}}{{end}}`, "./client/phone")
+	require.Equal(t, []string{"github.com/google/uuid"}, all)
 }
 
 // goList lists packages as the phone sees them: natively google/uuid looks at

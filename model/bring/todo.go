@@ -3,7 +3,6 @@ package bring
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,19 +22,16 @@ const mostTaken = 500
 // noArea is how the area of lines without one is asked for and remembered.
 const noArea = "lines without an area"
 
-// tick is the box or mark before a thing to do.
-var tick = regexp.MustCompile(`^(?:[-*•]\s*)?(?:\[\s*([^\]\s]?)\s*\]|([☐□☑☒✓✔■]))\s*(.*)$`)
-
 // cutTick takes the box off a text: "[x] brakes bled".
 func cutTick(text string) (rest, mark string, ok bool) {
-	m := tick.FindStringSubmatch(text)
+	inside, mark, thing, ok := ticked(text)
 	switch {
-	case m == nil:
+	case !ok:
 		return strings.TrimSpace(strings.TrimLeft(text, "-*•")), "", false
-	case m[1] != "" || strings.ContainsAny(m[2], "☑☒✓✔■"):
-		return m[3], "x", true
+	case inside != "" || strings.ContainsAny(mark, "☑☒✓✔■"):
+		return thing, "x", true
 	}
-	return m[3], "", true
+	return thing, "", true
 }
 
 func isTicked(s string) bool { _, _, ok := cutTick(s); return ok }

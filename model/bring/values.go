@@ -2,7 +2,6 @@ package bring
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -95,14 +94,6 @@ func readHours(s string, m unit.Mark) (int, error) {
 // numberFields are the columns of numbers.
 var numberFields = []string{"hours", "price", "post", "got", "fee", "asked", "found", "ir", "ah", "day1", "day14", "value", "estimate", "lost", "before", "after"}
 
-// A number that shows its decimal mark: one or two, or more than three, digits
-// after it.
-var (
-	commaNumber = regexp.MustCompile(`^\D*[0-9][0-9. ]*,([0-9]{1,2}|[0-9]{4,})\D*$`)
-	pointNumber = regexp.MustCompile(`^\D*[0-9][0-9, ]*\.([0-9]{1,2}|[0-9]{4,})\D*$`)
-	grouped     = regexp.MustCompile(`[1-9][0-9]{0,2}([.,][0-9]{3})+`)
-)
-
 // settleMark finds out from the numbers of a sheet whether the comma or the
 // point is its decimal mark. Where both or neither show themselves each number
 // is read alone, and asked about where it can mean two.
@@ -111,9 +102,9 @@ func (r *reader) settleMark() {
 	for i := r.first; i < len(r.rows); i++ {
 		for _, field := range numberFields {
 			switch text := r.get(i, field); {
-			case commaNumber.MatchString(text):
+			case showsMark(text, ','):
 				comma = text
-			case pointNumber.MatchString(text):
+			case showsMark(text, '.'):
 				point = text
 			}
 		}
@@ -138,10 +129,10 @@ func (r *reader) plain(text string) string {
 	}
 	switch r.mark {
 	case ',':
-		text = grouped.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, ".", "") })
+		text = ungroup(text, ".")
 		return strings.Replace(text, ",", ".", 1)
 	case '.':
-		return grouped.ReplaceAllStringFunc(text, func(s string) string { return strings.ReplaceAll(s, ",", "") })
+		return ungroup(text, ",")
 	}
 	return text
 }

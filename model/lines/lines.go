@@ -8,13 +8,13 @@ package lines
 import (
 	"bufio"
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"time"
 
 	"ampwright/model"
+	"ampwright/model/jsontext"
 
 	"github.com/google/uuid"
 )
@@ -58,8 +58,10 @@ func WriteLogbook(w io.Writer, l *model.Logbook) error {
 // there is one.
 func Write(w io.Writer, all func(func(raw []byte) error) error, seals ...model.Seal) error {
 	out := bufio.NewWriter(w)
-	enc := json.NewEncoder(out)
-	enc.SetEscapeHTML(false)
+	put := func(line any) error {
+		_, err := out.Write(append(jsontext.Append(nil, line), '\n'))
+		return err
+	}
 	of := make(map[model.ID]model.Seal, len(seals))
 	for _, s := range seals {
 		of[s.Head.ID] = s
@@ -79,11 +81,11 @@ func Write(w io.Writer, all func(func(raw []byte) error) error, seals ...model.S
 		for _, id := range e.Over {
 			l.Over = append(l.Over, id.String())
 		}
-		if err := enc.Encode(l); err != nil {
+		if err := put(l); err != nil {
 			return err
 		}
 		if s, ok := of[e.ID]; ok {
-			return enc.Encode(sealLine{seal{s.Replica, s.Head.Seq, s.Head.ID.String(), s.Sig[:]}})
+			return put(sealLine{seal{s.Replica, s.Head.Seq, s.Head.ID.String(), s.Sig[:]}})
 		}
 		return nil
 	})
@@ -132,7 +134,7 @@ func (f *file) line(text []byte) error {
 		Raw  []byte `json:"raw"`
 		Seal *seal  `json:"seal"`
 	}
-	if err := json.Unmarshal(text, &l); err != nil {
+	if err := jsontext.Read(text, &l); err != nil {
 		return fmt.Errorf("want one entry or seal as a JSON object: %w", err)
 	}
 	if l.Seal != nil {

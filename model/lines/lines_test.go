@@ -2,9 +2,11 @@ package lines
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"ampwright/model"
@@ -15,6 +17,9 @@ import (
 	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
 )
+
+// played is the demo, played once.
+var played = sync.OnceValues(func() ([][]byte, error) { return demo.Heron(plan.Builtin) })
 
 func write(t *testing.T, raws [][]byte) string {
 	t.Helper()
@@ -45,6 +50,29 @@ func TestRoundTrip(t *testing.T) {
 	require.Empty(t, seals)
 }
 
+// A line is what encoding/json makes of it, for every kind of entry.
+func TestAsPublished(t *testing.T) {
+	demoed, err := played()
+	require.NoError(t, err)
+	kinds := map[string]bool{}
+	for _, raw := range append(modeltest.Garage(300, 5), demoed...) {
+		text := write(t, [][]byte{raw})
+		e, err := model.Decode(raw)
+		require.NoError(t, err)
+		kinds[e.Kind()] = true
+		var read struct {
+			Body json.RawMessage `json:"body"`
+		}
+		require.NoError(t, json.Unmarshal([]byte(text), &read))
+		var want bytes.Buffer
+		enc := json.NewEncoder(&want)
+		enc.SetEscapeHTML(false)
+		require.NoError(t, enc.Encode(e.Body))
+		require.Equal(t, strings.TrimSpace(want.String()), string(read.Body))
+	}
+	require.GreaterOrEqual(t, len(kinds), 20)
+}
+
 // A line that is no entry is named, and nothing is returned.
 func TestBadLines(t *testing.T) {
 	good := write(t, modeltest.Garage(2, 5))
@@ -69,7 +97,7 @@ func TestBadLines(t *testing.T) {
 // Seals come back, each below its entry, whatever the order of the chains; one
 // that does not verify is refused with its line.
 func TestSeals(t *testing.T) {
-	raws, err := demo.Heron(plan.Builtin)
+	raws, err := played()
 	require.NoError(t, err)
 	seals, err := demo.Seals(raws)
 	require.NoError(t, err)

@@ -11,7 +11,9 @@ import (
 func (k *checker) check(c *checkEntry, task, nth int, at place) {
 	at.field("kind").oneOf(string(c.Kind), string(model.Measurement), string(model.YesNo), string(model.PhotoCheck))
 	at.field("title").text(c.Title)
-	if w := verdict.FindString(c.Title); w != "" {
+	// no answer to a check, which asks for the value or state observed (Degani and
+	// Wiener 1993, guideline 1)
+	if w := findWord(c.Title, "checked"); w != "" {
 		at.field("title").errorf("%q is a verdict, want what is seen or measured", w)
 	}
 	if c.Point != "" {
@@ -67,7 +69,7 @@ func (c *checkEntry) measured() (given []string) {
 
 func (k *checker) measurement(c *checkEntry, at place) {
 	switch {
-	case !nameForm.MatchString(c.Quantity):
+	case !isName(c.Quantity):
 		at.field("quantity").errorf("%q is not a name: want letters, digits and underscores, no digit first", c.Quantity)
 	case k.sheet.names.has(c.Quantity):
 		at.field("quantity").errorf("%q is already a value of the spec sheet", c.Quantity)

@@ -1,12 +1,12 @@
 package plan
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"reflect"
 	"strconv"
 	"strings"
+
+	"ampwright/model/jsontext"
 )
 
 // decode reads JSON into v, a pointer to a struct. Unlike encoding/json it
@@ -15,89 +15,65 @@ import (
 // there.
 func decode(data []byte, v any, r *report) {
 	root := place{report: r}
-	var whole json.RawMessage
-	if err := json.Unmarshal(data, &whole); err != nil {
-		line := 1
-		if e, ok := errors.AsType[*json.SyntaxError](err); ok {
-			line += bytes.Count(data[:min(int(e.Offset), len(data))], []byte("\n"))
-		}
-		root.errorf("line %d: %v", line, err)
+	if fault, ok := errors.AsType[*jsontext.Fault](jsontext.Check(data)); ok {
+		root.errorf("line %d: %v", fault.Line, fault)
 		return
 	}
-	d := decoder{json.NewDecoder(bytes.NewReader(data))}
-	d.tokens.UseNumber()
-	d.value(reflect.ValueOf(v).Elem(), root)
+	d := decoder{jsontext.NewReader(data)}
+	d.value(d.next(), reflect.ValueOf(v).Elem(), root)
 }
 
 // A decoder walks over data known to be valid JSON.
-type decoder struct{ tokens *json.Decoder }
+type decoder struct{ tokens *jsontext.Reader }
 
-// next returns nil at the end of data, as for null.
-func (d decoder) next() json.Token {
-	t, err := d.tokens.Token()
+func (d decoder) next() jsontext.Token {
+	t, err := d.tokens.Next()
 	if err != nil {
-		return nil
+		panic(err) // it has been read once
 	}
 	return t
 }
 
-func (d decoder) value(v reflect.Value, at place) {
+// value reads what begins with t.
+func (d decoder) value(t jsontext.Token, v reflect.Value, at place) {
 	if v.Kind() == reflect.Pointer {
 		v.Set(reflect.New(v.Type().Elem()))
 		v = v.Elem()
 	}
-	t := d.next()
-	switch got := t.(type) {
-	case json.Delim:
-		switch {
-		case got == '{' && v.Kind() == reflect.Struct:
-			d.object(v, at)
-			return
-		case got == '{' && v.Kind() == reflect.Map:
-			d.names(v, at)
-			return
-		case got == '[' && v.Kind() == reflect.Slice:
-			d.list(v, at)
-			return
+	kind := v.Kind()
+	switch {
+	case t.Kind == '{' && kind == reflect.Struct:
+		d.object(v, at)
+	case t.Kind == '{' && kind == reflect.Map:
+		d.names(v, at)
+	case t.Kind == '[' && kind == reflect.Slice:
+		d.list(v, at)
+	case t.Kind == jsontext.Text && kind == reflect.String:
+		v.SetString(t.Text)
+	case (t.Kind == jsontext.True || t.Kind == jsontext.False) && kind == reflect.Bool:
+		v.SetBool(t.Kind == jsontext.True)
+	case t.Kind == jsontext.Number && kind == reflect.Float64:
+		f, err := strconv.ParseFloat(t.Text, 64)
+		if err != nil {
+			at.errorf("%s is out of range", t.Text)
 		}
-	case string:
-		if v.Kind() == reflect.String {
-			v.SetString(got)
-			return
+		v.SetFloat(f)
+	case t.Kind == jsontext.Number && (kind == reflect.Int || kind == reflect.Int64):
+		i, err := strconv.ParseInt(t.Text, 10, 64)
+		if err != nil || v.OverflowInt(i) {
+			at.errorf("%s is not a whole number", t.Text)
 		}
-	case bool:
-		if v.Kind() == reflect.Bool {
-			v.SetBool(got)
-			return
-		}
-	case json.Number:
-		switch v.Kind() {
-		case reflect.Float64:
-			f, err := strconv.ParseFloat(got.String(), 64)
-			if err != nil {
-				at.errorf("%s is out of range", got)
-			}
-			v.SetFloat(f)
-			return
-		case reflect.Int, reflect.Int64:
-			i, err := strconv.ParseInt(got.String(), 10, 64)
-			if err != nil || v.OverflowInt(i) {
-				at.errorf("%s is not a whole number", got)
-			}
-			v.SetInt(i)
-			return
-		}
-	}
-	at.errorf("%s where %s is wanted", describe(t), wanted(v.Kind()))
-	if delim, ok := t.(json.Delim); ok {
-		d.skip(delim)
+		v.SetInt(i)
+	default:
+		at.errorf("%s where %s is wanted", describe(t), wanted(kind))
+		d.tokens.Skip(t)
 	}
 }
 
 func (d decoder) object(v reflect.Value, at place) {
 	seen := map[string]bool{}
-	for d.tokens.More() {
-		key, _ := d.next().(string)
+	for name := d.next(); name.Kind != '}'; name = d.next() {
+		key := name.Text
 		to := at.field(key)
 		i, ok := fieldNamed(v.Type(), key)
 		switch {
@@ -107,14 +83,11 @@ func (d decoder) object(v reflect.Value, at place) {
 			to.errorf("not a field of the format")
 		default:
 			seen[key] = true
-			d.value(v.Field(i), to)
+			d.value(d.next(), v.Field(i), to)
 			continue
 		}
-		if delim, ok := d.next().(json.Delim); ok {
-			d.skip(delim)
-		}
+		d.tokens.Skip(d.next())
 	}
-	d.next() // the closing brace
 	for i := range v.NumField() {
 		name, option, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
 		if option == "" && !seen[name] {
@@ -126,39 +99,23 @@ func (d decoder) object(v reflect.Value, at place) {
 // names reads an object of texts, whatever its fields are called.
 func (d decoder) names(v reflect.Value, at place) {
 	v.Set(reflect.MakeMap(v.Type()))
-	for d.tokens.More() {
-		key, _ := d.next().(string)
+	for name := d.next(); name.Kind != '}'; name = d.next() {
+		key := name.Text
 		to := at.field(key)
 		if v.MapIndex(reflect.ValueOf(key)).IsValid() {
 			to.errorf("given twice")
 		}
 		text := reflect.New(v.Type().Elem()).Elem()
-		d.value(text, to)
+		d.value(d.next(), text, to)
 		v.SetMapIndex(reflect.ValueOf(key), text)
 	}
-	d.next() // the closing brace
 }
 
 func (d decoder) list(v reflect.Value, at place) {
-	for i := 0; d.tokens.More(); i++ {
+	for i, t := 0, d.next(); t.Kind != ']'; i, t = i+1, d.next() {
 		item := reflect.New(v.Type().Elem()).Elem()
-		d.value(item, at.index(i))
+		d.value(t, item, at.index(i))
 		v.Set(reflect.Append(v, item))
-	}
-	d.next() // the closing bracket
-}
-
-// skip passes over the rest of the list or object that open has begun.
-func (d decoder) skip(open json.Delim) {
-	for depth := 1; depth > 0 && (open == '{' || open == '['); {
-		switch t, err := d.tokens.Token(); {
-		case err != nil:
-			return
-		case t == json.Delim('{') || t == json.Delim('['):
-			depth++
-		case t == json.Delim('}') || t == json.Delim(']'):
-			depth--
-		}
 	}
 }
 
@@ -171,19 +128,20 @@ func fieldNamed(t reflect.Type, name string) (int, bool) {
 	return 0, false
 }
 
-func describe(t json.Token) string {
-	switch t := t.(type) {
-	case json.Delim:
-		if t == '[' {
-			return "a list"
-		}
+func describe(t jsontext.Token) string {
+	switch t.Kind {
+	case '[':
+		return "a list"
+	case '{':
 		return "an object"
-	case string:
-		return strconv.Quote(t)
-	case bool:
-		return strconv.FormatBool(t)
-	case json.Number:
-		return t.String()
+	case jsontext.Text:
+		return strconv.Quote(t.Text)
+	case jsontext.True:
+		return "true"
+	case jsontext.False:
+		return "false"
+	case jsontext.Number:
+		return t.Text
 	}
 	return "null"
 }

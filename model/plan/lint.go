@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -26,17 +25,30 @@ func (r Remark) String() string {
 	return fmt.Sprintf("%s %s (%s): %s", word, r.Place, r.Rule, r.Text)
 }
 
-var (
-	// empty finds questions that a nod answers. K1: an item asks for the value or
-	// state observed (Degani and Wiener 1993, guideline 1).
-	empty = regexp.MustCompile(`(?i)\b(checked|set|done|ready|fine|good)\s*[.?]?$`)
-	// signalWord finds signal words used for emphasis. K10: they follow from how bad
-	// a hazard is (ANSI Z535.4, from memory) and stand in panels alone.
-	signalWord = regexp.MustCompile(`\b(DANGER|WARNING|CAUTION|NOTICE)\b`)
-	// promised finds what a plan must not promise. K9; "prove dead" and "dead test"
-	// are words of the trade for what is done, "dead band" for a throttle.
-	promised = regexp.MustCompile(`(?i)\b(is|are|now|circuit|bus|pack) dead\b|\bsafe(ly)?\b`)
-)
+// signalWords are used for emphasis. K10: they follow from how bad a hazard is
+// (ANSI Z535.4, from memory) and stand in panels alone.
+var signalWords = []string{"DANGER", "WARNING", "CAUTION", "NOTICE"}
+
+// promises are what a plan must not make. K9; "prove dead" and "dead test" are
+// words of the trade for what is done, "dead band" for a throttle.
+var promises = []string{"is dead", "are dead", "now dead", "circuit dead", "bus dead", "pack dead", "safe", "safely"}
+
+// emptyEnd returns the end of a question that a nod answers. K1: an item asks for
+// the value or state observed (Degani and Wiener 1993, guideline 1).
+func emptyEnd(text string) string {
+	words := strings.TrimRight(strings.TrimSuffix(text, "."), space)
+	if strings.HasSuffix(text, "?") {
+		words = strings.TrimRight(strings.TrimSuffix(text, "?"), space)
+	}
+	at := len(words)
+	for at > 0 && inWord(words[at-1]) {
+		at--
+	}
+	if findWord(words[at:], "checked", "set", "done", "ready", "fine", "good") == "" {
+		return ""
+	}
+	return text[at:]
+}
 
 // Lint reads a plan file and remarks on what makes it hard or dangerous to work
 // by. The error is that of [Load].
@@ -76,10 +88,10 @@ func (l *linter) may(rule, place, format string, args ...any) {
 
 func (l *linter) words(place string, texts ...string) {
 	for _, text := range texts {
-		if w := signalWord.FindString(text); w != "" {
+		if w := find(text, func(s, word string) bool { return s == word }, signalWords); w != "" {
 			l.must("K10", place, "%q stands in the text: the signal word of a panel follows from the hazard", w)
 		}
-		if w := promised.FindString(text); w != "" {
+		if w := findWord(text, promises...); w != "" {
 			l.must("K9", place, "%q is a promise: say what is seen or measured", w)
 		}
 	}
@@ -96,7 +108,7 @@ func (l *linter) task(t *model.PlanTask) {
 
 func (l *linter) check(t *model.PlanTask, c *model.PlanCheck) {
 	l.words(c.ID, c.Title, c.Instrument, c.PPE, c.StopIf, c.OnFail)
-	if w := empty.FindString(c.Title); c.Kind == model.YesNo && w != "" {
+	if w := emptyEnd(c.Title); c.Kind == model.YesNo && w != "" {
 		l.must("K1", c.ID, "the title ends in %q: ask for the state that is seen", strings.TrimSpace(w))
 	}
 }

@@ -148,7 +148,7 @@ func TestFaults(t *testing.T) {
 		{"not JSON",
 			`"version": 1,`,
 			`"version": 1`,
-			`line 5: invalid character '"' after object key:value pair`},
+			`line 5: '"', want a comma or }`},
 		{"cut short",
 			`"release": "name, time", "steps": ["cell-volts", "label", "stops"]}
    ]
@@ -157,7 +157,7 @@ func TestFaults(t *testing.T) {
 }
 `,
 			`"rel`,
-			`line 118: unexpected end of JSON input`},
+			`line 118: the end, want a closing quote`},
 		{"second value",
 			`"stops"]}
    ]
@@ -171,7 +171,7 @@ func TestFaults(t *testing.T) {
  ]
 }
 {}`,
-			`line 123: invalid character '{' after top-level value`},
+			`line 123: '{', want nothing more`},
 		{"unknown field",
 			`"used_ok": true`,
 			`"used_okay": true`,

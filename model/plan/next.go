@@ -1,12 +1,12 @@
 package plan
 
 import (
-	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
 
 	"ampwright/model"
+	"ampwright/model/jsontext"
 )
 
 // Next returns a plan file for the next build of the same kind: the file the
@@ -58,11 +58,7 @@ func Next(b *model.Build, c model.Curve) ([]byte, error) {
 			p.Lead = rangeEntry{min(p.Lead.Low, int64(l.Days)), int64(l.Days)}
 		}
 	}
-	out, err := json.MarshalIndent(f, "", " ")
-	if err != nil {
-		return nil, err
-	}
-	out = append(out, '\n')
+	out := append(jsontext.Indent(jsontext.ForHTML(jsontext.Append(nil, f))), '\n')
 	if _, err := Load(f.ID, out); err != nil {
 		return nil, fmt.Errorf("the plan that this build makes cannot be used: %w", err)
 	}

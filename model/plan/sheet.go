@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"regexp"
 	"slices"
 
 	"ampwright/calc/formula"
@@ -15,11 +14,9 @@ type sheet struct {
 	values map[string]float64 // lacks what cannot be computed
 }
 
-var nameForm = regexp.MustCompile(`^[A-Za-z_][A-Za-z0-9_]*$`)
-
 // name adds the name of an input or a derived value.
 func (s *sheet) name(name string, at place) {
-	if !nameForm.MatchString(name) {
+	if !isName(name) {
 		at.errorf("%q is not a name: want letters, digits and underscores, no digit first", name)
 		return
 	}

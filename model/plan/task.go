@@ -56,7 +56,7 @@ func (k *checker) task(t *taskEntry, i int, at place) {
 	at.field("hours").hours(t.Hours)
 	at.field("wait_hours").hours(t.Wait)
 	at.field("after").refs(t.After, "a task", k.graph.tasks.has)
-	if !idForm.MatchString(t.Skill) {
+	if !isID(t.Skill) {
 		at.field("skill").errorf("%q is not a skill: want lower-case letters, digits and hyphens", t.Skill)
 	}
 	if t.MinBlock < 1 || t.MinBlock > 24*60 {

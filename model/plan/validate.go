@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -88,15 +87,9 @@ type ids map[string]string
 
 func (s ids) has(id string) bool { _, ok := s[id]; return ok }
 
-var (
-	idForm = regexp.MustCompile(`^[a-z0-9-]+$`)
-	// checkForm also takes the capitals of a unit: "group-Ah-spread".
-	checkForm = regexp.MustCompile(`^[A-Za-z0-9-]+$`)
-)
-
 // id adds an id that must not be there yet.
 func (p place) id(id string, used ids) {
-	if !idForm.MatchString(id) {
+	if !isID(id) {
 		p.errorf("%q is not an id: want lower-case letters, digits and hyphens", id)
 		return
 	}
@@ -105,7 +98,7 @@ func (p place) id(id string, used ids) {
 
 // checkID is id for a check.
 func (p place) checkID(id string, used ids) {
-	if !checkForm.MatchString(id) {
+	if !isCheckID(id) {
 		p.errorf("%q is not the id of a check: want letters, digits and hyphens", id)
 		return
 	}
@@ -132,17 +125,10 @@ func (p place) refs(list []string, what string, has func(string) bool) {
 	}
 }
 
-var (
-	// promise finds what no plan may print: the work can hurt people.
-	promise = regexp.MustCompile(`(?i)\b(safe|safely|ok|okay)\b`)
-	// verdict finds what is no answer to a check, which asks for the value or
-	// state observed (Degani and Wiener 1993, guideline 1).
-	verdict = regexp.MustCompile(`(?i)\bchecked\b`)
-)
-
-// words reports text that promises.
+// words reports text that no plan may print, since it promises: the work can hurt
+// people.
 func (p place) words(text string) {
-	if w := promise.FindString(text); w != "" {
+	if w := findWord(text, "safe", "safely", "ok", "okay"); w != "" {
 		p.errorf("%q says nothing that can be seen or measured", w)
 	}
 }
@@ -175,10 +161,8 @@ func (p place) unit(s string) {
 	}
 }
 
-var basisForm = regexp.MustCompile(`^(read:S[0-9]+|recall|own|manual)$`)
-
 func (p place) basis(s string) {
-	if !basisForm.MatchString(s) {
+	if !isBasis(s) {
 		p.errorf("%q, want read:S and a number, recall, own or manual", s)
 	}
 }

@@ -132,20 +132,27 @@ func (p *phone) file(w http.ResponseWriter, r *http.Request) {
 	send(w, f.Type, body)
 }
 
-// coding chooses among what a client takes, by RFC 9110, section 12.5.3: the
-// smallest, whatever weights above 0 it gives. "*" is not looked at: no browser
-// sends it alone.
+// coding chooses the smallest of what a client takes.
 func coding(accept string) string {
 	for _, want := range []string{"br", "gzip"} {
-		for _, one := range strings.Split(accept, ",") {
-			name, weight, _ := strings.Cut(one, ";")
-			weight = strings.Trim(strings.TrimSpace(weight), "0.")
-			if strings.EqualFold(strings.TrimSpace(name), want) && weight != "q=" {
-				return want
-			}
+		if codes(accept, want) {
+			return want
 		}
 	}
 	return ""
+}
+
+// codes reports whether a client takes a coding, by RFC 9110, section 12.5.3: with
+// whatever weight above 0. "*" is not looked at: no browser sends it alone.
+func codes(accept, want string) bool {
+	for _, one := range strings.Split(accept, ",") {
+		name, weight, _ := strings.Cut(one, ";")
+		weight = strings.Trim(strings.TrimSpace(weight), "0.")
+		if strings.EqualFold(strings.TrimSpace(name), want) && weight != "q=" {
+			return true
+		}
+	}
+	return false
 }
 
 // manifest is what a browser needs to put the program on the home screen (W3C,

@@ -157,3 +157,25 @@ func TestPhoneNotBuilt(t *testing.T) {
 	delete(half, "boot.js.gz")
 	require.Panics(t, func() { phoneServer(t, half) })
 }
+
+// The style sheet is sent in gzip to who takes it; a typeface is as it is.
+func TestStaticGzip(t *testing.T) {
+	h := phoneServer(t, program(t))
+	for _, tt := range []struct{ name, accept, coding string }{
+		{"look.css", "gzip, deflate, br", "gzip"}, {"look.css", "gzip;q=0", ""}, {"look.css", "", ""}, {"b612-latin-400-normal.woff2", "gzip", ""},
+	} {
+		r := ask(h, "/static/"+static.Name(tt.name), tt.accept)
+		require.Equal(t, 200, r.StatusCode)
+		require.Equal(t, tt.coding, r.Header.Get("Content-Encoding"), "%v", tt)
+		require.Equal(t, "Accept-Encoding", r.Header.Get("Vary"))
+		body := []byte(body(t, r))
+		if tt.coding != "" {
+			z, err := gzip.NewReader(bytes.NewReader(body))
+			require.NoError(t, err)
+			body, err = io.ReadAll(z)
+			require.NoError(t, err)
+		}
+		f, _ := static.Get(static.Name(tt.name))
+		require.Equal(t, f.Body, body)
+	}
+}

@@ -225,7 +225,13 @@ func serveStatic(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", f.Type)
 	w.Header().Set("Cache-Control", forever)
-	w.Write(f.Body)
+	w.Header().Set("Vary", "Accept-Encoding")
+	body := f.Body
+	if gz, ok := static.Gzip(r.PathValue("address")); ok && codes(r.Header.Get("Accept-Encoding"), "gzip") {
+		w.Header().Set("Content-Encoding", "gzip")
+		body = gz
+	}
+	w.Write(body)
 }
 
 // page moves bytes between HTTP and the site.

@@ -5,7 +5,6 @@ package peers
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"time"
 
 	"ampwright/model"
+	"ampwright/model/jsontext"
 
 	"github.com/google/uuid"
 )
@@ -74,18 +74,14 @@ func (p *Peers) Bytes() []byte {
 		}
 		f.Peers = append(f.Peers, j)
 	}
-	data, err := json.Marshal(f)
-	if err != nil { // a year beyond 9999: nothing that a clock says
-		return nil
-	}
-	return data
+	return jsontext.Append(nil, f)
 }
 
 // Read returns the peers that Bytes wrote. After an error they know none.
 func Read(data []byte) (*Peers, error) {
 	p := new(Peers)
 	var f fileJSON
-	if err := json.Unmarshal(data, &f); err != nil {
+	if err := jsontext.Read(data, &f); err != nil {
 		return p, fmt.Errorf("read peers: %w", err)
 	}
 	if f.Format != format {

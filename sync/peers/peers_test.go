@@ -42,7 +42,7 @@ func TestPeersKept(t *testing.T) {
 // What does not read is as if nobody had been heard, and the error says why.
 func TestPeersDamaged(t *testing.T) {
 	for data, want := range map[string]string{
-		"":             "unexpected end of JSON input",
+		"":             "the end, want a value",
 		`{"peers":[]}`: `format "", want "ampwright-peers/1"`,
 		`{"format":"ampwright-peers/1","peers":[{"replica":"01000000-0000-0000-0000-000000000000","heads":{"01000000-0000-0000-0000-000000000000":[{"seq":1,"id":"zz"}]}}]}`: `"zz"`,
 	} {

@@ -3,13 +3,13 @@ package app
 import (
 	"context"
 	"crypto/ed25519"
-	"encoding/json"
 	"fmt"
 	"sync"
 	"time"
 
 	"ampwright/client/phone/device"
 	"ampwright/model"
+	"ampwright/model/jsontext"
 	"ampwright/sync/link"
 	"ampwright/sync/peers"
 	"ampwright/sync/session"
@@ -271,8 +271,8 @@ func (l *Link) change(f func()) {
 
 // told is what the tab that runs the link tells the others.
 type told struct {
-	Standing Standing        `json:"standing"`
-	Peers    json.RawMessage `json:"peers"`
+	Standing Standing `json:"standing"`
+	Peers    []byte   `json:"peers"`
 }
 
 // Bytes writes the standing for another tab's Take. There is nothing to tell
@@ -283,17 +283,13 @@ func (l *Link) Bytes() []byte {
 	if !l.running {
 		return nil
 	}
-	data, err := json.Marshal(told{l.standing, l.peers.Bytes()})
-	if err != nil { // all of it are texts and numbers
-		panic(err)
-	}
-	return data
+	return jsontext.Append(nil, told{l.standing, l.peers.Bytes()})
 }
 
 // Take notes the standing that another tab tells of, which runs the link.
 func (l *Link) Take(data []byte) error {
 	var t told
-	err := json.Unmarshal(data, &t)
+	err := jsontext.Read(data, &t)
 	if err != nil {
 		return err
 	}

@@ -3,14 +3,13 @@ package app
 import (
 	"bytes"
 	"cmp"
-	_ "embed"
 	"errors"
 	"fmt"
-	"html/template"
 	"net/url"
 	"strings"
 	"time"
 
+	"ampwright/client/markup"
 	"ampwright/client/pages"
 	"ampwright/client/words"
 	"ampwright/model"
@@ -19,11 +18,6 @@ import (
 
 	"github.com/google/uuid"
 )
-
-//go:embed this.html
-var thisSource string
-
-var thisTemplate = template.Must(template.New("this").Parse(thisSource))
 
 // thisPage is all that this.html can see: the page about this device.
 type thisPage struct {
@@ -81,10 +75,13 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 		s, _ := a.link.Standing()
 		p.Linked, p.Stranger, p.Standing = s.Linked, s.Stranger, s.words(names, now)
 	}
-	var out bytes.Buffer
-	if err := thisTemplate.Execute(&out, p); err != nil {
-		panic(err)
-	}
+	return render(status, "this.html", p)
+}
+
+// render makes a page of one of this package's templates.
+func render(status int, file string, page any) pages.Response {
+	var out markup.Out
+	writers[file](&out, page)
 	return pages.Response{Status: status, Type: "text/html; charset=utf-8", Body: out.Bytes()}
 }
 

@@ -4,11 +4,12 @@ package device
 
 import (
 	"crypto/ed25519"
-	"encoding/json"
+	"encoding/base64"
 	"fmt"
 	"io"
 
 	"ampwright/model"
+	"ampwright/model/jsontext"
 
 	"github.com/google/uuid"
 )
@@ -50,13 +51,12 @@ func (d Device) Sign(message []byte) []byte { return ed25519.Sign(d.Key, message
 
 // Encode returns what is to be stored of d. It holds the private key.
 func (d Device) Encode() ([]byte, error) {
-	return json.Marshal(stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person})
+	return jsontext.Append(nil, stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person}), nil
 }
 
 // Decode reads what Encode returned.
 func Decode(data []byte) (Device, error) {
-	var s stored
-	err := json.Unmarshal(data, &s)
+	s, err := read(data)
 	switch {
 	case err != nil:
 	case s.Format != format:
@@ -70,6 +70,27 @@ func Decode(data []byte) (Device, error) {
 		return Device{}, fmt.Errorf("read who this device is: %w", err)
 	}
 	return Device{s.Replica, ed25519.NewKeyFromSeed(s.Seed), s.Device, s.Person}, nil
+}
+
+func read(data []byte) (s stored, err error) {
+	var replica, seed string
+	texts := map[string]*string{"format": &s.Format, "replica": &replica, "seed": &seed, "device": &s.Device, "person": &s.Person}
+	err = jsontext.Fields(data, func(name string, v jsontext.Token) (err error) {
+		if to := texts[name]; to != nil {
+			*to, err = v.As(name)
+		}
+		return err
+	})
+	if err != nil || s.Format != format || replica == "" { // then the rest means nothing
+		return s, err
+	}
+	if err := s.Replica.UnmarshalText([]byte(replica)); err != nil {
+		return s, fmt.Errorf("replica: %w", err)
+	}
+	if s.Seed, err = base64.StdEncoding.DecodeString(seed); err != nil {
+		return s, fmt.Errorf("seed: %w", err)
+	}
+	return s, nil
 }
 
 // Choose returns the identity under which a logbook with these heads is written

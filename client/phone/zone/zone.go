@@ -6,7 +6,6 @@ package zone
 
 import (
 	"bytes"
-	"encoding/binary"
 	"fmt"
 	"time"
 )
@@ -62,20 +61,26 @@ func find(offset Offset, low, high int64, was int) int64 {
 // for each change, and no rule for later times.
 func encode(first int, changes []change) []byte {
 	var b bytes.Buffer
-	put := func(v any) { binary.Write(&b, binary.BigEndian, v) } // to memory: never fails
-	header := func(counts [6]uint32) {
+	put := func(v int64, size int) { // the lowest bytes of v, the highest of them first
+		for size--; size >= 0; size-- {
+			b.WriteByte(byte(v >> (8 * size)))
+		}
+	}
+	header := func(counts [6]int) {
 		b.WriteString("TZif2")
 		b.Write(make([]byte, 15))
-		put(counts)
+		for _, n := range counts {
+			put(int64(n), 4)
+		}
 	}
 	const name = "local\x00" // all types share one designation
-	header([6]uint32{0, 0, 0, 0, 1, uint32(len(name))})
-	kind := func(offset int) { put(int32(offset)); b.Write([]byte{0, 0}) }
+	header([6]int{0, 0, 0, 0, 1, len(name)})
+	kind := func(offset int) { put(int64(offset), 4); b.Write([]byte{0, 0}) }
 	kind(0)
 	b.WriteString(name)
-	header([6]uint32{0, 0, 0, uint32(len(changes)), uint32(len(changes) + 1), uint32(len(name))})
+	header([6]int{0, 0, 0, len(changes), len(changes) + 1, len(name)})
 	for _, c := range changes {
-		put(c.at)
+		put(c.at, 8)
 	}
 	for i := range changes {
 		b.WriteByte(byte(i + 1))
