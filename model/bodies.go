@@ -108,7 +108,8 @@ type Purchase struct {
 	Vendor  string
 	Receipt string // "photo", "none", a number
 	Note    string
-	Row     ID // line of a sheet it was brought in from, see bring.go
+	Row     ID     // line of a sheet it was brought in from, see bring.go
+	Photo   []byte // SHA-256 of the receipt's photo
 }
 
 // Order is money spent on something that is still to come.
@@ -194,6 +195,7 @@ type Photo struct {
 	Task  string
 	Check string
 	Note  string
+	Part  string
 }
 
 // Nonconformance is one that a person raised, or took up from a finding.
@@ -617,6 +619,7 @@ func (b *Purchase) fields(c *codec) {
 	c.Text(8, &b.Receipt)
 	c.Text(9, &b.Note)
 	c.entryID(10, &b.Row)
+	c.Bytes(11, &b.Photo)
 }
 
 func (b *Order) fields(c *codec) {
@@ -693,6 +696,7 @@ func (b *Photo) fields(c *codec) {
 	c.Text(6, &b.Task)
 	c.Text(7, &b.Check)
 	c.Text(8, &b.Note)
+	c.Text(9, &b.Part)
 }
 
 func (b *Nonconformance) fields(c *codec) {

@@ -49,6 +49,7 @@ type Build struct {
 	Releases []ReleaseLine
 	Resumes  []ResumeLine
 	Notes    []NoteLine
+	Photos   []PhotoLine
 	Devices  []Device
 	Settings Settings
 	Clashes  []*Register
@@ -174,6 +175,7 @@ type ledger struct {
 	sales       []got[Sale]
 	refunds     []got[Refund]
 	notes       []got[Note]
+	photos      []got[Photo]
 	ncrs        []got[Nonconformance]
 	punches     []got[Punch]
 	closes      []got[Close]
@@ -239,6 +241,8 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(r, n, &g.refunds)
 		case kindNote:
 			collect(r, n, &g.notes)
+		case kindPhoto:
+			collect(r, n, &g.photos)
 		case kindNonconformance:
 			collect(r, n, &g.ncrs)
 		case kindPunch:
@@ -283,6 +287,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 	byTime(l, g.sales, func(b *Sale) When { return b.At })
 	byTime(l, g.refunds, func(b *Refund) When { return b.At })
 	byTime(l, g.notes, func(b *Note) When { return b.At })
+	byTime(l, g.photos, func(b *Photo) When { return b.At })
 	byTime(l, g.ncrs, func(b *Nonconformance) When { return b.At })
 	byTime(l, g.punches, func(b *Punch) When { return b.At })
 	byTime(l, g.closes, func(b *Close) When { return b.At })
@@ -341,6 +346,9 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	}
 	for _, n := range led.notes {
 		b.Notes = append(b.Notes, NoteLine{l.fact(g, n.n), n.body})
+	}
+	for _, n := range led.photos {
+		b.Photos = append(b.Photos, PhotoLine{l.fact(g, n.n), n.body})
 	}
 	b.rows = led.rows
 	for _, n := range led.brings {

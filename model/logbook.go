@@ -35,6 +35,7 @@ type Logbook struct {
 	closed    []*cut              // by replica: where it is closed, nil if it is not
 	meets     []uint32            // entries that say that replicas met
 	met       map[uint16][]meeting
+	photos    photoBook
 	unsettled bool
 	unheld    bool // what closes hold is to be found anew
 	high      Stamp

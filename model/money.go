@@ -119,6 +119,7 @@ type MoneyLine struct {
 	Part    string
 	With    string // vendor or buyer
 	Receipt string
+	Photo   []byte // SHA-256 of the receipt's photo
 	Unpaid  bool
 }
 
@@ -239,7 +240,7 @@ func (b *Build) makeMoney(led *ledger) {
 		stage(t).Spent += a
 		m.Lines = append(m.Lines, &MoneyLine{
 			Fact: b.log.fact(b.own, p.n), At: p.body.At, Kind: "purchase", What: p.body.What, Amount: a, Net: a, Task: t,
-			Part: p.body.Part, With: p.body.Vendor, Receipt: p.body.Receipt,
+			Part: p.body.Part, With: p.body.Vendor, Receipt: p.body.Receipt, Photo: p.body.Photo,
 		})
 	}
 	ofTask := map[ID]*Task{}

@@ -34,6 +34,7 @@ type Task struct {
 	Checks    []*Check
 	Work      []*WorkLine
 	Notes     []NoteLine
+	Photos    []PhotoLine
 
 	State      State
 	Ready      bool // everything before it is finished, whatever its state
@@ -163,6 +164,11 @@ func (b *Build) makeTasks(plan *Plan, led *ledger) {
 	for _, n := range b.Notes {
 		if t := b.task[n.Note.Task]; t != nil {
 			t.Notes = append(t.Notes, n)
+		}
+	}
+	for _, p := range b.Photos {
+		if t := b.task[p.Photo.Task]; t != nil {
+			t.Photos = append(t.Photos, p)
 		}
 	}
 	b.makeWork(led)

@@ -68,7 +68,8 @@ const (
 	TickField       FieldType = "tick"
 	InstrumentField FieldType = "instrument"
 	DeviceField     FieldType = "device"
-	HeldField       FieldType = "held" // entries that a close holds
+	HeldField       FieldType = "held"  // entries that a close holds
+	PhotoField      FieldType = "photo" // the SHA-256 of a photo that is stored already, in 64 hexadecimal digits
 )
 
 // A Desk is the circumstances in which a wish is made.

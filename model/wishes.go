@@ -96,7 +96,7 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "seen", Label: "state seen", Type: TextField},
 				{Name: "instrument", Label: "with", Type: InstrumentField},
 				{Name: "witness", Label: "witness", Type: TextField},
-				{Name: "photo", Label: "hash of the photo", Type: TextField},
+				{Name: "photo", Label: "photo", Type: PhotoField},
 				{Name: Sure, Label: "the instrument does say so", Type: TickField, Hint: "for a value far from what is expected"},
 				atField, noteField,
 			}, do: doRead},
@@ -113,7 +113,7 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "amount", Label: "amount paid", Type: MoneyField, Required: true, Arg: true, Hint: "want the amount paid"},
 				{Name: "task", Label: "for task", Type: TaskField}, {Name: "part", Label: "part", Type: PartField},
 				{Name: "vendor", Label: "from", Type: TextField}, {Name: "receipt", Label: "receipt", Type: TextField, Hint: "a number, photo or none"},
-				atField, noteField,
+				{Name: "photo", Label: "photo of the receipt", Type: PhotoField}, atField, noteField,
 			}, do: doBuy},
 		{Name: "order", Title: "Ordered something", Button: "Book the order",
 			Help: "books an order that is still to come",
@@ -198,6 +198,13 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "text", Label: "note", Type: LongField, Required: true, Arg: true, Hint: "want a few words"},
 				{Name: "task", Label: "task", Type: TaskField}, {Name: "check", Label: "check", Type: CheckField}, atField,
 			}, do: doNote},
+		{Name: "photo", Title: "Add a photo", Button: "Add the photo",
+			Help: "keeps a photo of a task, a check, a part or the build",
+			Fields: []WishField{
+				{Name: "photo", Label: "photo", Type: PhotoField, Required: true, Arg: true, Hint: "want a photo"},
+				{Name: "task", Label: "task", Type: TaskField}, {Name: "check", Label: "check", Type: CheckField},
+				{Name: "part", Label: "part", Type: PartField}, atField, noteField,
+			}, do: doPhoto},
 		{Name: "raise", Title: "Raise a nonconformance", Button: "Raise it",
 			Help: "raises a nonconformance, or takes up a finding",
 			Fields: []WishField{
@@ -503,14 +510,7 @@ func doRead(x *wishing) {
 	}
 	r := &Reading{
 		At: at, Check: c.ID, Seen: x.text("seen"), Instrument: x.text("instrument"), Witness: x.text("witness"), Note: x.text("note"),
-		Limit: c.LimitText(unit.Style{}),
-	}
-	if p := x.text("photo"); p != "" {
-		hash, err := hex.DecodeString(p)
-		if err != nil || len(hash) != 32 {
-			x.fail("photo", p, "want the SHA-256 of the photo, 64 hexadecimal digits")
-		}
-		r.Photo = hash
+		Limit: c.LimitText(unit.Style{}), Photo: x.photo("photo"),
 	}
 	v := strings.TrimSpace(strings.Join(x.values["value"], " "))
 	switch {
@@ -527,7 +527,7 @@ func doRead(x *wishing) {
 			x.fail("value", v, "want photo: this check is answered with a photo")
 		}
 		if v == "" && r.Photo == nil {
-			x.fail("value", "", "want photo, or the hash of one")
+			x.fail("value", "", "want a photo, or the word photo where it is kept elsewhere")
 		}
 		r.Answer = AnswerPhoto
 	case strings.EqualFold(v, "yes"):
@@ -653,10 +653,14 @@ func doChange(x *wishing) {
 }
 
 func doBuy(x *wishing) {
-	x.write(&Purchase{
+	p := &Purchase{
 		At: x.moment("at", x.desk.Now), What: x.text("what"), Cents: int64(x.amount("amount", x.b.Currency)), Task: x.taskKey("task"),
-		Part: x.partKey("part"), Vendor: x.text("vendor"), Receipt: x.text("receipt"), Note: x.text("note"),
-	})
+		Part: x.partKey("part"), Vendor: x.text("vendor"), Receipt: x.text("receipt"), Note: x.text("note"), Photo: x.photo("photo"),
+	}
+	if p.Receipt == "" && p.Photo != nil {
+		p.Receipt = "photo"
+	}
+	x.write(p)
 }
 
 func doOrder(x *wishing) {

@@ -27,6 +27,7 @@ type cardPage struct {
 	Checks   []cardCheck
 	Work     []workLine
 	Notes    []noteLine
+	Photos   []photoPic
 	Findings []findingLine
 
 	Clock, Half          quick
@@ -35,6 +36,7 @@ type cardPage struct {
 	State                []quick
 	Links                []quick
 	NoteForm, EstimateIt form
+	PhotoForm            form
 	HeldStamp            stamp
 }
 
@@ -209,7 +211,7 @@ func (v *visit) cardCheck(c *model.Check, back string) cardCheck {
 	case c.Kind == model.YesNo:
 		cc.Label = "answer it"
 	case c.Kind == model.PhotoCheck:
-		cc.Label = "photo taken"
+		cc.Label = "add the photo"
 	}
 	if c.Verdict == model.Stale || c.Verdict == model.Out {
 		cc.Label = "measure again"
@@ -239,6 +241,7 @@ func (v *visit) cardHistory(p *cardPage, t *model.Task) {
 		n := t.Notes[i]
 		p.Notes = append(p.Notes, noteLine{v.when(n.At), n.Person, n.Text, v.at() + "/entry/" + n.ID.String()})
 	}
+	p.Photos = v.photosTaken(t.Photos, t.Title)
 	for _, f := range v.b.Findings {
 		if f.Task == t && f.Open {
 			p.Findings = append(p.Findings, v.findingLine(f))
@@ -273,6 +276,10 @@ func (v *visit) cardForms(p *cardPage, t *model.Task, here string) {
 	}
 	p.NoteForm = make("note")
 	p.NoteForm.Fields = dropField(p.NoteForm.Fields, "check")
+	p.PhotoForm = make("photo")
+	for _, name := range []string{"check", "part"} {
+		p.PhotoForm.Fields = dropField(p.PhotoForm.Fields, name)
+	}
 	p.EstimateIt = make("estimate")
 	p.Links = append(p.Links, v.asks("raise", "raise a nonconformance", here, "task", t.ID), v.asks("change", "log a change", here, "task", t.ID),
 		v.asks("add-check", "add a check", here, "task", t.ID), v.asks("add-part", "add a part", here, "task", t.ID), v.asks("sequence", "what comes first", here, "after", t.ID))

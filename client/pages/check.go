@@ -19,6 +19,7 @@ type checkPage struct {
 	OpensFor  []link // checks that stand on this one
 	Readings  []readingLine
 	Notes     []noteLine
+	Photos    []photoPic
 	Conceded  *concessionLine
 	Limits    []writeLine
 	Findings  []findingLine
@@ -51,7 +52,7 @@ type readingLine struct {
 	Derived bool
 	Later   bool   // typed more than an hour after it was taken
 	Proof   string // what the tester showed on a known source
-	Photo   string
+	Photo   *photoPic
 }
 
 type pointLine struct {
@@ -107,7 +108,7 @@ func (v *visit) check() (Response, error) {
 	v.checkHistory(&p, c)
 	k, _ := model.WishKindOf("read")
 	p.Read = v.form(k, url.Values{"check": {c.ID}, "back": {here}}, []string{"check"}, nil)
-	p.Links = []quick{v.asks("raise", "raise a nonconformance", here, "check", c.ID), v.asks("note", "write a note", here, "check", c.ID)}
+	p.Links = []quick{v.asks("raise", "raise a nonconformance", here, "check", c.ID), v.asks("note", "write a note", here, "check", c.ID), v.asks("photo", "add a photo", here, "check", c.ID)}
 	if !c.Cleared() {
 		p.Links = append(p.Links, v.asks("concede", "sign a concession", here, "check", c.ID))
 	} else if c.Hold() {
@@ -136,6 +137,7 @@ func (v *visit) checkHistory(p *checkPage, c *model.Check) {
 			p.Notes = append(p.Notes, noteLine{v.when(n.At), n.Person, n.Text, v.at() + "/entry/" + n.ID.String()})
 		}
 	}
+	p.Photos = v.photosTaken(v.b.PhotosOf(c.ID), c.Title)
 	for _, f := range v.b.Findings {
 		if f.Check == c {
 			p.Findings = append(p.Findings, v.findingLine(f))
@@ -179,9 +181,7 @@ func (v *visit) readingLine(c *model.Check, r *model.ReadingLine) readingLine {
 	if r.Error > 0 {
 		l.Spread = "±" + unit.Format(r.Error, c.Unit, st)
 	}
-	if len(r.Photo) > 0 {
-		l.Photo = fmt.Sprintf("%x", r.Photo)
-	}
+	l.Photo = v.photoPic(r.Photo, c.Title)
 	if len(r.Points) < 2 {
 		return l
 	}

@@ -14,6 +14,7 @@ type entryPage struct {
 	Replica  string
 	Bytes    string
 	Previous string
+	Photo    *photoPic
 	Holders  []string // the other devices known to hold it, and when each said so last
 }
 
@@ -35,6 +36,8 @@ func (v *visit) entry() (Response, error) {
 	}
 	p := entryPage{frame: v.frame("logbook", "entry "+id.Short()), Row: rows[0], Kind: line.Kind(), Replica: line.Replica.String()}
 	p.Block[1].Text = "entry " + id.Short()
+	hash, of := hashIn(line.Entry)
+	p.Photo = v.photoPic(hash, of)
 	if line.Seq > 1 {
 		p.Previous = line.Prev.String()
 	}

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"net/url"
 
 	"ampwright/client/words"
@@ -126,16 +127,19 @@ func (v *visit) anew(e model.Entry) string {
 		q["changes"] = b.Changes
 	case *model.Reading:
 		wish = "read"
-		put("check", b.Check, "instrument", b.Instrument, "witness", b.Witness, "note", b.Note, "at", typedMoment(b.At))
+		put("check", b.Check, "instrument", b.Instrument, "witness", b.Witness, "note", b.Note, "photo", fmt.Sprintf("%x", b.Photo), "at", typedMoment(b.At))
 	case *model.Purchase:
 		wish = "buy"
-		put("what", b.What, "task", b.Task, "part", b.Part, "vendor", b.Vendor, "receipt", b.Receipt, "note", b.Note, "at", typedMoment(b.At))
+		put("what", b.What, "task", b.Task, "part", b.Part, "vendor", b.Vendor, "receipt", b.Receipt, "note", b.Note, "photo", fmt.Sprintf("%x", b.Photo), "at", typedMoment(b.At))
 	case *model.Sale:
 		wish = "sell"
 		put("what", b.What, "task", b.Task, "part", b.Part, "buyer", b.Buyer, "note", b.Note, "at", typedMoment(b.At))
 	case *model.Note:
 		wish = "note"
 		put("text", b.Text, "task", b.Task, "check", b.Check, "at", typedMoment(b.At))
+	case *model.Photo:
+		wish = "photo"
+		put("photo", fmt.Sprintf("%x", b.Hash), "task", b.Task, "check", b.Check, "part", b.Part, "note", b.Note, "at", typedMoment(b.At))
 	case *model.Punch:
 		wish = "punch"
 		put("class", b.Class, "text", b.Text, "task", b.Task, "at", typedMoment(b.At))

@@ -22,13 +22,14 @@ type form struct {
 	Errors                    []string
 	Twins                     []twin
 	Quiet, Small              bool // how loud its button is
+	Takes                     bool // a file: it is sent in parts
 }
 
 // A field is one thing a form asks for, and how it is drawn.
 type field struct {
 	ID, Name, Label  string
 	Hint, Error      string
-	Draw             string // "text", "area", "radios", "tick", "changes"
+	Draw             string // "text", "area", "radios", "tick", "changes", "photo"
 	Value            string
 	Unit             string // stands fixed beside the box
 	measure          string // unit that one number is wanted in; "" where something else is
@@ -39,6 +40,7 @@ type field struct {
 	Labels           []string // of the points a reading wants
 	Rows             int
 	Big, Need, Wrong bool
+	Photo            *photoPic // the one that came before and is kept
 }
 
 // An option is one of several answers.
@@ -89,6 +91,7 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 			continue
 		}
 		one := v.field(k, w, values)
+		f.Takes = f.Takes || one.Draw == "photo"
 		one.ID = f.ID + "-" + w.Name
 		left = slices.DeleteFunc(left, func(e *model.FieldError) bool {
 			if e.Field != w.Name {
@@ -104,7 +107,7 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 		if one.Need && one.Draw != "radios" {
 			one.Hint = words.Join(": ", "needed", one.Hint)
 		}
-		if slices.Contains(folded, w.Name) && !one.Need && !(k.Name == "read" && v.askedFor(w.Name, values)) {
+		if slices.Contains(folded, w.Name) && !one.Need && !(k.Name == "read" && v.askedFor(w.Name, values)) && (w.Type != model.PhotoField || k.Name == "read") {
 			f.Open = f.Open || one.Error != "" || one.Value != ""
 			f.More = append(f.More, one)
 		} else {
@@ -113,6 +116,9 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 	}
 	for _, e := range left {
 		f.Errors = append(f.Errors, e.Error())
+	}
+	if c := v.checkNamed(values.Get("check")); k.Name == "read" && c != nil && c.Kind == model.PhotoCheck {
+		photoFirst(f.Fields)
 	}
 	return f
 }
@@ -141,7 +147,8 @@ func (v *visit) askedFor(name string, values url.Values) bool {
 	if c == nil {
 		return false
 	}
-	return c.Proof && (name == "before" || name == "after") || name == "witness" && c.Witness() || name == "seen" && c.Kind == model.YesNo
+	return c.Proof && (name == "before" || name == "after") || name == "witness" && c.Witness() || name == "seen" && c.Kind == model.YesNo ||
+		name == "photo" && c.Kind == model.PhotoCheck
 }
 
 // faultText says what is wrong with one value and what would be taken: the
@@ -194,6 +201,8 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 		if _, ok := parseDate(f.Value); ok || f.Value == "" { // what was mistyped could not be shown by a date box
 			f.Type, f.Hint = "date", ""
 		}
+	case model.PhotoField:
+		v.photoField(&f)
 	case model.HoursField:
 		f.Unit = "h"
 	case model.EstimateField:
@@ -300,7 +309,7 @@ func (v *visit) valuesField(f *field, values url.Values) {
 		f.Draw, f.Label, f.Hint = "radios", "is it so?", ""
 		f.Options = []option{{Value: "yes", Text: "yes", On: f.Value == "yes"}, {Value: "no", Text: "no", On: f.Value == "no"}}
 	case c.Kind == model.PhotoCheck:
-		f.Draw, f.Label, f.Hint = "radios", "photo", "the photo itself is kept where you keep it; its hash can be written below"
+		f.Draw, f.Label, f.Hint = "radios", "or without the photo here", "where the photo is kept elsewhere"
 		f.Options = []option{{Value: "photo", Text: "photo taken", On: f.Value == "photo"}}
 	case c.Want > 1 || c.ScreenNeed != "":
 		f.Draw, f.Rows, f.Unit, f.Big = "area", min(max(c.Want, 3), 8), unit.Symbol(c.Unit), false

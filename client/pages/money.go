@@ -19,6 +19,7 @@ type moneyLine struct {
 	Task                                         link
 	Href                                         string
 	Unpaid                                       bool
+	Photo                                        *photoPic // of the receipt
 }
 
 // A doubleLine is two entries that may be one.
@@ -44,6 +45,7 @@ func (v *visit) money() (Response, error) {
 		l := moneyLine{
 			When: v.whenDay(one.At), Kind: one.Kind, What: one.What, Amount: v.amount(one.Amount), Net: v.amount(one.Net), With: one.With,
 			Receipt: one.Receipt, Href: v.at() + "/entry/" + one.ID.String(), Unpaid: one.Unpaid,
+			Photo: v.photoPic(one.Photo, "the receipt of "+one.What),
 		}
 		if one.Net > 0 {
 			l.Net = "+" + l.Net

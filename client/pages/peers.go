@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
@@ -55,12 +56,16 @@ func (v *visit) alone() (entries int, age time.Duration) {
 
 // aloneCell is that in the title block.
 func (v *visit) aloneCell() cell {
-	n, age := v.alone()
-	text := "none"
-	if n > 0 {
-		text = fmt.Sprintf("%d, oldest %s", n, words.Age(age))
+	var entries, photos string
+	if n, age := v.alone(); n > 0 {
+		entries = fmt.Sprintf("%d, oldest %s", n, words.Age(age))
 	}
-	return cell{"on this device only", text}
+	if v.cfg.Lone != nil {
+		if n := v.cfg.Lone(); n > 0 {
+			photos = count(n, "photo", "photos")
+		}
+	}
+	return cell{"on this device only", cmp.Or(words.Join("; ", entries, photos), "none")}
 }
 
 // contact returns when a device was last heard, or met on record.

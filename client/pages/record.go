@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"encoding/hex"
 	"fmt"
 	"net/url"
 	"strings"
@@ -47,6 +48,7 @@ type recordCell struct {
 	Of          string // title of its column
 	Text, Small string
 	Right, Mono bool
+	Photo       *photoPic
 	Stamp       stamp
 	On          []link
 }
@@ -142,6 +144,9 @@ func (v *visit) recordSection(s record.Section) recordSection {
 			cell := recordCell{Of: col.Title, Text: c.Text, Small: c.Small, Right: col.Right, Mono: col.Mono, Stamp: stamp{c.Mark, c.Shape}}
 			if col.Title == "entry" {
 				cell.Small, cell.On = "", v.entryLinks(row.On)
+			}
+			if hash, err := hex.DecodeString(c.Small); s.Key == "photos" && col.Mono && err == nil {
+				cell.Photo = v.photoPic(hash, row.Cells[0].Text)
 			}
 			line.Cells = append(line.Cells, cell)
 		}

@@ -182,6 +182,10 @@ func TestLinks(t *testing.T) {
 		if strings.HasPrefix(href, "#") {
 			continue
 		}
+		if strings.HasPrefix(href, "/photo/") { // its bytes are the host's; the site knows the name
+			require.Contains(t, string(g.get(href).Body), "is not on this device yet", href)
+			continue
+		}
 		require.Equal(t, 200, g.get(href).Status, href)
 	}
 }

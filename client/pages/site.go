@@ -25,6 +25,7 @@ type Request struct {
 	Method, Path string
 	Query, Form  url.Values
 	Files        []File
+	NoPhoto      string // why the photo that came with the form was not kept; then nothing is written down
 }
 
 // A File came with a form.
@@ -89,7 +90,9 @@ type Config struct {
 	// Peers says what other devices were last heard to hold; default nothing of
 	// any.
 	Peers    func() map[uuid.UUID]model.Peer
-	AddPhone string // path where phones are added, if they can be
+	Lone     func() int               // photos that no other device is known to hold; default none
+	HasPhoto func(hash [32]byte) bool // whether its bytes are here; default as if all were
+	AddPhone string                   // path where phones are added, if they can be
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its
@@ -147,6 +150,7 @@ type route struct {
 var rootRoutes = []route{
 	{"", (*visit).home, nil},
 	{"write/*", (*visit).askWish, (*visit).doWish},
+	{"photo/*", (*visit).noPhoto, nil},
 }
 
 var buildRoutes = []route{

@@ -56,6 +56,7 @@ type stepAsk struct {
 	WitnessAsked bool
 	At, Note     string
 	More         bool
+	Photo        field
 	Faults       []string
 	ReadBack     string // the value is far from what is expected
 	Was          string // what was read back
@@ -192,11 +193,14 @@ func (v *visit) stepAsk(s *model.WalkStep) *stepAsk {
 	box := func(name, label string) pointBox {
 		return pointBox{ID: fmt.Sprintf("w%d-%d", v.ids, len(a.Boxes)+1), Name: name, Label: label}
 	}
+	a.Photo = field{ID: fmt.Sprintf("w%d-photo", v.ids), Name: "photo", Label: "photo"}
+	v.photoField(&a.Photo)
 	switch {
 	case s.Kind == model.YesNo:
 		a.Kind, a.Labels, a.Button, a.No = "seen", s.Points, "it is so", "it is not"
 	case s.Kind == model.PhotoCheck:
 		a.Kind, a.Button = "photo", "photo taken"
+		a.Photo.Hint = "leave it empty where the photo is kept elsewhere"
 	case s.Proof:
 		a.Kind = "proof"
 		a.Boxes = append(a.Boxes, box("before", "tester on a known source"))
@@ -332,6 +336,9 @@ func (v *visit) doStep() (Response, error) {
 	again := func(faults []string, back string) (Response, error) {
 		return v.stepPage(statusUnprocessable, func(s *model.WalkStep, a *stepAsk) { v.keepTyped(a, form, faults, back) })
 	}
+	if v.req.NoPhoto != "" {
+		return again([]string{v.req.NoPhoto}, "")
+	}
 	if s.Kind == model.Measurement && s.Want > 1 {
 		if left := emptyOf(form["value"], s.Want); left > 0 && left < s.Want && typed != "" {
 			return v.stepPage(statusUnprocessable, func(s *model.WalkStep, a *stepAsk) {
@@ -404,6 +411,8 @@ func (v *visit) keepTyped(a *stepAsk, form url.Values, faults []string, back str
 	a.Seen, a.Witness, a.At, a.Note = form.Get("seen"), form.Get("witness"), form.Get("at"), form.Get("note")
 	a.More = a.At != "" || a.Note != ""
 	a.Faults, a.ReadBack = faults, back
+	a.Photo = field{ID: a.Photo.ID, Name: "photo", Label: a.Photo.Label, Value: form.Get("photo")}
+	v.photoField(&a.Photo)
 	if back != "" {
 		a.Was, a.Button = strings.TrimSpace(strings.Join(form["value"], " ")), "it does say so"
 	}

@@ -1211,7 +1211,19 @@ func writeUnder(o *markup.Out, d *field) {
 	}
 }
 
-func writeToldStateTagElementTextarea(o *markup.Out, d *field) {
+func writePhoto(o *markup.Out, d *photoPic) {
+	if d.Href != "" {
+		o.Link("<a class=\"photo\" href=\"", d.Href)
+		o.Link("\"><img src=\"", d.Href)
+		o.Text("\" alt=\"", d.Alt)
+		o.Raw("\" loading=\"lazy\" width=\"120\" height=\"90\"></a>")
+	} else {
+		o.Text("<small class=\"absent\">", d.Words)
+		o.Raw("</small>")
+	}
+}
+
+func writeToldStateTag(o *markup.Out, d *field) {
 	if d.Need {
 		o.Raw(" aria-required=\"true\"")
 	}
@@ -1226,7 +1238,7 @@ func writeToldStateTagElementTextarea(o *markup.Out, d *field) {
 	}
 }
 
-func writeToldStateTag(o *markup.Out, d *field) {
+func writeToldStateTagElementTextarea(o *markup.Out, d *field) {
 	if d.Need {
 		o.Raw(" aria-required=\"true\"")
 	}
@@ -1340,62 +1352,86 @@ func writeField(o *markup.Out, d *field) {
 				writeUnder(o, d)
 				o.Raw("</div>\n")
 			} else {
-				o.Raw("<div class=\"one")
-				if d.Wrong {
-					o.Raw(" wrong")
-				}
-				o.Text("\"><label for=\"", d.ID)
-				o.Text("\">", d.Label)
-				o.Raw("</label>\n")
-				if len(d.Labels) > 0 {
-					o.Raw("<ol class=\"points\">")
-					for _, e2 := range d.Labels {
-						o.Text("<li>", e2)
-						o.Raw("</li>")
+				if d.Draw == "photo" {
+					o.Raw("<div class=\"one")
+					if d.Wrong {
+						o.Raw(" wrong")
 					}
-					o.Raw("</ol>")
-				}
-				o.Raw("\n<div class=\"box")
-				if d.Big {
-					o.Raw(" big")
-				}
-				o.Raw("\">")
-				if d.Draw == "area" {
-					o.Text("<textarea id=\"", d.ID)
+					o.Text("\"><label for=\"", d.ID)
+					o.Text("\">", d.Label)
+					o.Raw("</label>\n")
+					if w1 := d.Photo; w1 != nil {
+						writePhoto(o, w1)
+					}
+					if d.Value != "" {
+						o.Text("<input type=\"hidden\" name=\"photo\" value=\"", d.Value)
+						o.Raw("\">")
+					}
+					o.Text("<div class=\"box\"><input id=\"", d.ID)
 					o.Text("\" name=\"", d.Name)
-					o.Number("\" rows=\"", int64(d.Rows))
-					o.Raw("\"")
-					if d.Mode != "" {
-						o.Text(" inputmode=\"", d.Mode)
-						o.Raw("\"")
-					}
-					writeToldStateTagElementTextarea(o, d)
-					o.Text(">", d.Value)
-					o.Raw("</textarea>")
-				} else {
-					o.Text("<input id=\"", d.ID)
-					o.Text("\" name=\"", d.Name)
-					o.Text("\" type=\"", d.Type)
-					o.Text("\" value=\"", d.Value)
-					o.Raw("\" autocomplete=\"off\"")
-					if d.Mode != "" {
-						o.Text(" inputmode=\"", d.Mode)
-						o.Raw("\"")
-					}
-					if d.List != "" {
-						o.Text(" list=\"", d.List)
-						o.Raw("\"")
-					}
+					o.Raw("\" type=\"file\" accept=\"image/jpeg,image/png,image/webp\"")
 					writeToldStateTag(o, d)
-					o.Raw(">")
+					o.Raw("></div>")
+					writeUnder(o, d)
+					o.Raw("</div>\n")
+				} else {
+					o.Raw("<div class=\"one")
+					if d.Wrong {
+						o.Raw(" wrong")
+					}
+					o.Text("\"><label for=\"", d.ID)
+					o.Text("\">", d.Label)
+					o.Raw("</label>\n")
+					if len(d.Labels) > 0 {
+						o.Raw("<ol class=\"points\">")
+						for _, e2 := range d.Labels {
+							o.Text("<li>", e2)
+							o.Raw("</li>")
+						}
+						o.Raw("</ol>")
+					}
+					o.Raw("\n<div class=\"box")
+					if d.Big {
+						o.Raw(" big")
+					}
+					o.Raw("\">")
+					if d.Draw == "area" {
+						o.Text("<textarea id=\"", d.ID)
+						o.Text("\" name=\"", d.Name)
+						o.Number("\" rows=\"", int64(d.Rows))
+						o.Raw("\"")
+						if d.Mode != "" {
+							o.Text(" inputmode=\"", d.Mode)
+							o.Raw("\"")
+						}
+						writeToldStateTagElementTextarea(o, d)
+						o.Text(">", d.Value)
+						o.Raw("</textarea>")
+					} else {
+						o.Text("<input id=\"", d.ID)
+						o.Text("\" name=\"", d.Name)
+						o.Text("\" type=\"", d.Type)
+						o.Text("\" value=\"", d.Value)
+						o.Raw("\" autocomplete=\"off\"")
+						if d.Mode != "" {
+							o.Text(" inputmode=\"", d.Mode)
+							o.Raw("\"")
+						}
+						if d.List != "" {
+							o.Text(" list=\"", d.List)
+							o.Raw("\"")
+						}
+						writeToldStateTag(o, d)
+						o.Raw(">")
+					}
+					if d.Unit != "" {
+						o.Text("<span class=\"unit\">", d.Unit)
+						o.Raw("</span>")
+					}
+					o.Raw("</div>")
+					writeUnder(o, d)
+					o.Raw("</div>\n")
 				}
-				if d.Unit != "" {
-					o.Text("<span class=\"unit\">", d.Unit)
-					o.Raw("</span>")
-				}
-				o.Raw("</div>")
-				writeUnder(o, d)
-				o.Raw("</div>\n")
 			}
 		}
 	}
@@ -1404,7 +1440,11 @@ func writeField(o *markup.Out, d *field) {
 func writeForm(o *markup.Out, d *form) {
 	o.Link("<form class=\"ask\" method=\"post\" action=\"", d.Action)
 	o.Text("\" id=\"", d.ID)
-	o.Raw("\">\n")
+	o.Raw("\"")
+	if d.Takes {
+		o.Raw(" enctype=\"multipart/form-data\"")
+	}
+	o.Raw(">\n")
 	if len(d.Errors) > 0 {
 		o.Raw("<div class=\"faults\" role=\"alert\">")
 		for _, e2 := range d.Errors {
@@ -1452,6 +1492,31 @@ func writeForm(o *markup.Out, d *form) {
 	o.Raw("</button>\n")
 	writeTwins(o, d.Twins)
 	o.Raw("</form>")
+}
+
+func writePhotoPhotoPic(o *markup.Out, d *photoPic) {
+	if d.Href != "" {
+		o.Link("<a class=\"photo\" href=\"", d.Href)
+		o.Link("\"><img src=\"", d.Href)
+		o.Text("\" alt=\"", d.Alt)
+		o.Raw("\" loading=\"lazy\" width=\"120\" height=\"90\"></a>")
+	} else {
+		o.Text("<small class=\"absent\">", d.Words)
+		o.Raw("</small>")
+	}
+}
+
+func writePhotos(o *markup.Out, d []photoPic) {
+	o.Raw("<ul class=\"photos\">")
+	for i1 := range d {
+		e2 := &d[i1]
+		o.Raw("<li>")
+		writePhotoPhotoPic(o, e2)
+		o.Link("<small><a href=\"", e2.Entry)
+		o.Text("\">", e2.Caption)
+		o.Raw("</a></small></li>")
+	}
+	o.Raw("</ul>")
 }
 
 func writeHoursbar(o *markup.Out, d *hoursBar) {
@@ -1669,6 +1734,12 @@ func writeCardBody(o *markup.Out, d *cardPage) {
 		o.Raw("</ul></section>")
 	}
 	o.Raw("\n")
+	if len(d.Photos) > 0 {
+		o.Raw("<section id=\"photos\"><h2>photos</h2>")
+		writePhotos(o, d.Photos)
+		o.Raw("</section>")
+	}
+	o.Raw("\n")
 	if len(d.Findings) > 0 {
 		o.Raw("<section><h2>open on this card</h2><ul class=\"plain\">")
 		for i6 := range d.Findings {
@@ -1789,6 +1860,8 @@ func writeCardBody(o *markup.Out, d *cardPage) {
 	}
 	o.Raw("\n<section class=\"fold-list\">\n<details class=\"fold\"><summary>write a note</summary>")
 	writeForm(o, &d.NoteForm)
+	o.Raw("</details>\n<details class=\"fold\"><summary>add a photo</summary>")
+	writeForm(o, &d.PhotoForm)
 	o.Raw("</details>\n<details class=\"fold\"><summary>estimate it again</summary>")
 	writeForm(o, &d.EstimateIt)
 	o.Raw("</details>\n")
@@ -2164,31 +2237,32 @@ func writeCheckBody(o *markup.Out, d *checkPage) {
 			if e6.Cause != "" {
 				o.Text("; <b>stale:</b> ", e6.Cause)
 			}
-			if e6.Photo != "" {
-				o.Text("; photo <span class=\"hash\">", e6.Photo)
-				o.Raw("</span>")
-			}
 			o.Raw("</small>\n")
+			if w7 := e6.Photo; w7 != nil {
+				o.Raw("<div class=\"below\">")
+				writePhoto(o, w7)
+				o.Raw("</div>")
+			}
 			if len(e6.Points) > 0 {
 				o.Number("<details class=\"below\"><summary>", int64(len(e6.Points)))
 				o.Raw(" points</summary><ol class=\"grid\">")
-				for i7 := range e6.Points {
-					e8 := &e6.Points[i7]
+				for i8 := range e6.Points {
+					e9 := &e6.Points[i8]
 					o.Raw("<li")
-					if e8.Bad {
+					if e9.Bad {
 						o.Raw(" class=\"bad\"")
 					} else {
-						if e8.Doubt {
+						if e9.Doubt {
 							o.Raw(" class=\"doubtful\"")
 						}
 					}
-					o.Text("><small>", e8.Label)
-					o.Text("</small> <span class=\"num\">", e8.Value)
+					o.Text("><small>", e9.Label)
+					o.Text("</small> <span class=\"num\">", e9.Value)
 					o.Raw("</span>")
-					if e8.Bad {
+					if e9.Bad {
 						o.Raw(" <b>out</b>")
 					} else {
-						if e8.Doubt {
+						if e9.Doubt {
 							o.Raw(" <b>near</b>")
 						}
 					}
@@ -2228,6 +2302,12 @@ func writeCheckBody(o *markup.Out, d *checkPage) {
 			o.Raw("</small></li>")
 		}
 		o.Raw("</ul></section>")
+	}
+	o.Raw("\n")
+	if len(d.Photos) > 0 {
+		o.Raw("<section id=\"photos\"><h2>photos</h2>")
+		writePhotos(o, d.Photos)
+		o.Raw("</section>")
 	}
 	o.Raw("\n")
 	if len(d.NCRs) > 0 {
@@ -2466,13 +2546,16 @@ func writeEntryBody(o *markup.Out, d *entryPage) {
 		w1 := &d.Row
 		o.Raw("<div class=\"about\">")
 		writeEntryrow(o, w1)
+		if w2 := d.Photo; w2 != nil {
+			writePhoto(o, w2)
+		}
 		o.Text("</div>\n<dl class=\"facts\"><div><dt>written</dt><dd>", w1.Written)
 		o.Text("</dd></div><div><dt>by</dt><dd>", w1.Person)
 		o.Text("</dd></div><div><dt>on</dt><dd>", w1.Device)
 		o.Count(", its entry no. ", uint64(w1.Number))
 		o.Text("</dd></div><div><dt>kept</dt><dd>", w1.Kept)
-		for _, e3 := range d.Holders {
-			o.Text("; ", e3)
+		for _, e4 := range d.Holders {
+			o.Text("; ", e4)
 		}
 		o.Raw("</dd></div>")
 	}
@@ -3315,7 +3398,11 @@ func writeMoneyBody(o *markup.Out, d *moneyPage) {
 			if e7.Unpaid {
 				o.Raw(", <b>not paid yet</b>")
 			}
-			o.Text("</small></span><span class=\"num\">", e7.Net)
+			o.Raw("</small>")
+			if w8 := e7.Photo; w8 != nil {
+				writePhoto(o, w8)
+			}
+			o.Text("</span><span class=\"num\">", e7.Net)
 			o.Raw("</span></li>\n")
 		}
 	}
@@ -3805,10 +3892,13 @@ func writeRecordBody(o *markup.Out, d *recordPage) {
 								o.Text("<small>", e14.Small)
 								o.Raw("</small>")
 							}
-							for i15 := range e14.On {
-								e16 := &e14.On[i15]
-								o.Link("<a href=\"", e16.Href)
-								o.Text("\">", e16.Text)
+							if w15 := e14.Photo; w15 != nil {
+								writePhoto(o, w15)
+							}
+							for i16 := range e14.On {
+								e17 := &e14.On[i16]
+								o.Link("<a href=\"", e17.Href)
+								o.Text("\">", e17.Text)
 								o.Raw("</a> ")
 							}
 							o.Raw("</td>")
@@ -4516,6 +4606,10 @@ func writeStepInmain(o *markup.Out, d *stepAsk) {
 		o.Raw("</select></div>")
 	}
 	o.Raw("\n")
+	if d.Kind == "photo" {
+		writeField(o, &d.Photo)
+	}
+	o.Raw("\n")
 	if d.WitnessAsked {
 		o.Text("<label for=\"witness\">witness: who saw it</label><div class=\"box\"><input id=\"witness\" name=\"witness\" type=\"text\" autocomplete=\"off\" value=\"", d.Witness)
 		o.Raw("\"></div>")
@@ -4531,7 +4625,11 @@ func writeStepInmain(o *markup.Out, d *stepAsk) {
 	}
 	o.Text("<label for=\"at\">when it was read, if it is typed later: 19:30 or 2026-11-20 19:30</label><div class=\"box\"><input id=\"at\" name=\"at\" type=\"text\" autocomplete=\"off\" value=\"", d.At)
 	o.Text("\"></div><label for=\"note\">note</label><div class=\"box\"><input id=\"note\" name=\"note\" type=\"text\" autocomplete=\"off\" value=\"", d.Note)
-	o.Raw("\"></div></details>")
+	o.Raw("\"></div>")
+	if d.Kind != "photo" {
+		writeField(o, &d.Photo)
+	}
+	o.Raw("</details>")
 }
 
 func writeStepInfoot(o *markup.Out, d *stepAsk) {
@@ -4585,7 +4683,7 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 	}
 	if w3 := d.Ask; w3 != nil {
 		o.Link("<form class=\"stepform\" method=\"post\" action=\"", w3.Action)
-		o.Text("\"><input type=\"hidden\" name=\"once\" value=\"", w3.Once)
+		o.Text("\" enctype=\"multipart/form-data\"><input type=\"hidden\" name=\"once\" value=\"", w3.Once)
 		o.Raw("\">")
 		if w3.Kind == "many" {
 			o.Raw("<button class=\"out-of-sight\" name=\"go\" value=\"on\" tabindex=\"-1\" aria-hidden=\"true\">on</button>")

@@ -87,6 +87,9 @@ func (v *visit) doWish() (Response, error) {
 		return Response{}, err
 	}
 	form := asMeant(v.req.Form)
+	if errs := v.photoFault(k); errs != nil {
+		return v.writePage(statusUnprocessable, k, form, errs)
+	}
 	out, errs, err := v.write(k, form)
 	if err != nil {
 		return Response{}, err
@@ -148,7 +151,7 @@ func (v *visit) settled(k *model.WishKind, values url.Values) []string {
 	for _, f := range k.Fields {
 		known := f.Type == model.CheckField && v.checkNamed(values.Get(f.Name)) != nil ||
 			f.Type == model.TaskField && v.b != nil && v.b.Task(strings.ToLower(values.Get(f.Name))) != nil
-		if known && (f.Name == "check" || f.Name == "task") && (f.Required || f.Arg) {
+		if known && (f.Name == "check" || f.Name == "task") && (f.Required || f.Arg || k.Name == "photo") {
 			names = append(names, f.Name)
 		}
 	}
@@ -158,6 +161,9 @@ func (v *visit) settled(k *model.WishKind, values url.Values) []string {
 func (v *visit) writePage(status int, k *model.WishKind, values url.Values, errs []*model.FieldError) (Response, error) {
 	p := writePage{frame: v.frame(words.Lower(k.Title), words.Lower(k.Title))}
 	p.Form = v.form(k, values, v.settled(k, values), errs)
+	if k.Name == "photo" {
+		v.oneThing(&p.Form, values)
+	}
 	p.Back = v.back(values.Get("back"))
 	if c := v.checkNamed(values.Get("check")); c != nil {
 		facts := v.checkFacts(c)

@@ -35,6 +35,7 @@ var wishes = map[string]url.Values{
 	"limit":      {"check": {"axle-nut-torque"}, "min": {"80"}, "note": {"manual of the axle"}},
 	"due":        {"check": {"retorque-moved"}, "km": {"500"}, "note": {"own choice"}},
 	"ride":       {"km": {"312.5"}},
+	"photo":      {"photo": {strings.Repeat("ab", 32)}, "task": {"brk-02"}, "note": {"left lug"}},
 	"note":       {"text": {"left <lug> tacked"}, "task": {"brk-02"}},
 	"raise":      {"text": {"scored drum"}, "task": {"brk-02"}},
 	"close":      {"item": {"early:elm-01>har-01"}, "evidence": {"drawn again"}, "disposition": {"rework: redrawn"}},

@@ -34,13 +34,15 @@
 	const waiting = new Map();
 	let last = 0, broken = null;
 
-	function ask(method, address, form) {
+	function send(message) {
 		if (broken) return Promise.resolve(broken);
 		return new Promise((resolve) => {
 			waiting.set(++last, resolve);
-			worker.postMessage({ id: last, method, at: address, form });
+			worker.postMessage({ id: last, ...message });
 		});
 	}
+
+	const ask = (method, address, form, photos) => send({ method, at: address, form, photos });
 
 	function stumble(answer) {
 		broken = answer;
@@ -55,6 +57,7 @@
 		if (data.broken) return stumble(data);
 		if (data.ready) return begin();
 		if (data.news) return hear(data.entries);
+		if (data.arrived) return waitingFor(data.arrived).forEach(fetchPhoto);
 		waiting.get(data.id)?.(data);
 		waiting.delete(data.id);
 	};
@@ -108,6 +111,7 @@
 		const page = new DOMParser().parseFromString(trusted.createHTML(answer.body), "text/html");
 		const place = how === "push" ? undefined : places[history.state?.id];
 		const as = how === "again" ? pose() : null;
+		takeDown(page);
 		shows++;
 		remember(answer.at, how);
 		document.title = page.title;
@@ -117,6 +121,7 @@
 		document.body.className = page.body.className;
 		for (const node of [...document.body.childNodes]) if (!kept.has(node)) node.remove();
 		document.body.append(...page.body.childNodes);
+		hang();
 		performance.mark("shown");
 		notice.hidden = true;
 		shown = location.pathname + location.search;
@@ -260,11 +265,18 @@
 		form.dataset.sent = "yes";
 		try {
 			const fields = new URLSearchParams();
-			for (const [name, value] of new FormData(form, e.submitter)) fields.append(name, typeof value === "string" ? value : await value.text());
+			const sent = [...new FormData(form, e.submitter)];
+			const pictured = new Set([...form.elements].filter(takesPhoto).map((c) => c.name));
+			const photos = await photosOf(form);
+			if (!photos) return; // what is wrong with one is said beside it
+			for (const [name, value] of sent) {
+				if (typeof value === "string") fields.append(name, value);
+				else if (!pictured.has(name)) fields.append(name, await value.text());
+			}
 			if ("persist" in form.dataset) fields.set("persist", (await navigator.storage?.persist?.()) ? "yes" : "no");
 			if (!posts(form)) return await go(url.pathname + "?" + fields + url.hash, "push");
 			turn++;
-			const answer = await ask("POST", url.pathname + url.search, fields.toString());
+			const answer = await ask("POST", url.pathname + url.search, fields.toString(), photos);
 			if (answer.fault) return tell(answer);
 			if (answer.status < 400) sessionStorage.removeItem(keyOf(form));
 			show(answer, "push");
@@ -300,6 +312,158 @@
 		dirty = true;
 		keep(e.target.form);
 	});
+
+	// Photos on a page. Their bytes come from the worker: the page's own addresses for
+	// them are asked of no network. Those of the page before are let go of unless this
+	// one shows them too.
+
+	const hung = new Map(); // by hash: the address of its bytes
+	const seen = new IntersectionObserver((them) => them.filter((t) => t.isIntersecting).forEach((t) => fetchPhoto(t.target)), { rootMargin: "200px" });
+	const waitingFor = (hash) => [...document.querySelectorAll("img[data-photo]:not([src])")].filter((img) => img.dataset.photo === hash);
+
+	// takeDown takes the addresses of photos out of a page that is not shown yet.
+	function takeDown(page) {
+		const stay = new Set();
+		for (const img of page.querySelectorAll("img[src]")) {
+			const hash = /\/photo\/([0-9a-f]{64})$/.exec(img.getAttribute("src"))?.[1];
+			if (!hash) continue;
+			img.dataset.photo = hash;
+			stay.add(hash);
+			if (hung.has(hash)) img.src = hung.get(hash);
+			else img.removeAttribute("src");
+		}
+		seen.disconnect();
+		for (const [hash, address] of hung) {
+			if (stay.has(hash)) continue;
+			URL.revokeObjectURL(address);
+			hung.delete(hash);
+		}
+	}
+
+	// hang has photos fetched once they come into sight; those of a record at once,
+	// since it is made to be printed.
+	function hang() {
+		for (const img of document.querySelectorAll("table.paper img[data-photo]")) img.loading = "eager";
+		for (const img of document.querySelectorAll("img[data-photo]:not([src])")) img.loading === "lazy" ? seen.observe(img) : fetchPhoto(img);
+	}
+
+	async function fetchPhoto(img) {
+		seen.unobserve(img);
+		const hash = img.dataset.photo;
+		const answer = await send({ photo: hash });
+		if (!img.isConnected || img.hasAttribute("src")) return;
+		let words = img.nextElementSibling?.matches(".absent") ? img.nextElementSibling : null;
+		if (answer.fault) { // the photo is not here: it is waited for
+			if (!words) img.after(words = Object.assign(document.createElement("small"), { className: "absent" }));
+			words.textContent = answer.fault;
+			img.hidden = true;
+			return;
+		}
+		if (!hung.has(hash)) hung.set(hash, URL.createObjectURL(new Blob([answer.bytes], { type: "image/jpeg" })));
+		words?.remove();
+		img.hidden = false;
+		img.src = hung.get(hash);
+	}
+
+	// Photos of a form. One that is chosen is made upright and small at once, and a
+	// JPEG of its pixels alone: the place and the camera stay out of the logbook.
+
+	const longest = 1600, quality = 0.85, mostFile = 100e6; // pixels, of 1, bytes
+	const takesPhoto = (c) => c.type === "file" && c.accept.startsWith("image/");
+	const chosen = new WeakMap(); // by input: what came of its file
+	const kinds = ["heic", "heix", "heim", "heis", "hevc", "hevx", "hevm", "hevs", "mif1", "msf1"]; // brands of image/heic and image/heif, by their registrations at IANA
+
+	async function shrink(file) {
+		if (file.size > mostFile) return { fault: `${file.name} has ${(file.size / 1e6).toFixed(0)} MB: at most ${mostFile / 1e6} MB are taken` };
+		let picture;
+		try {
+			picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+		} catch {
+			return { fault: await whyNot(file) };
+		}
+		try {
+			const scale = Math.min(1, longest / Math.max(picture.width, picture.height));
+			const canvas = document.createElement("canvas");
+			[canvas.width, canvas.height] = [picture.width, picture.height].map((n) => Math.max(1, Math.round(n * scale)));
+			const pen = canvas.getContext("2d");
+			pen.fillStyle = "white"; // under what can be seen through
+			pen.fillRect(0, 0, canvas.width, canvas.height);
+			pen.imageSmoothingQuality = "high";
+			pen.drawImage(picture, 0, 0, canvas.width, canvas.height);
+			picture.close();
+			const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", quality));
+			return { blob, says: `kept as ${canvas.width} x ${canvas.height} px, ${Math.ceil(blob.size / 1000)} kB` };
+		} catch (e) { // no context, or null for a blob: there is no memory left for them
+			return { fault: `${file.name} could not be made smaller: the browser has no room in memory for it (${e.message})` };
+		}
+	}
+
+	// whyNot says why a file does not show as a picture here.
+	async function whyNot(file) {
+		let head = "";
+		try {
+			head = String.fromCharCode(...new Uint8Array(await file.slice(0, 256).arrayBuffer()));
+		} catch (e) {
+			return `${file.name} can't be read: ${e.message}`;
+		}
+		const brands = head.slice(8, head.charCodeAt(2) * 256 + head.charCodeAt(3)).match(/.{4}/gs) ?? [];
+		if (head.slice(4, 8) === "ftyp" && brands.some((b) => kinds.includes(b))) return "this is a HEIC picture, which not every device can show: set the camera to JPEG, most phones call it most compatible";
+		return "this is no JPEG, PNG or WebP picture, or it is damaged";
+	}
+
+	addEventListener("change", (e) => {
+		if (takesPhoto(e.target)) choose(e.target);
+	});
+
+	// choose makes what is chosen small, shows it under its field or says there what
+	// is wrong, and returns what came of it.
+	function choose(input) {
+		const file = input.files[0];
+		const done = file ? shrink(file) : Promise.resolve({});
+		chosen.set(input, { file, done });
+		sayUnder(input, {}); // of the one before
+		done.then((made) => {
+			if (chosen.get(input)?.done === done) sayUnder(input, made);
+		});
+		return done;
+	}
+
+	function sayUnder(input, made) {
+		const field = input.closest(".one") ?? input.parentElement;
+		field.querySelector(".chosen")?.remove();
+		field.classList.toggle("wrong", !!made.fault);
+		input.removeAttribute("aria-invalid");
+		input.dataset.told ??= input.getAttribute("aria-describedby") ?? ""; // the field's own hint
+		input.setAttribute("aria-describedby", input.dataset.told);
+		if (!made.fault && !made.blob) return;
+		const said = Object.assign(document.createElement("div"), { className: "chosen", id: input.id + "-chosen" });
+		said.setAttribute("role", "status");
+		said.append(Object.assign(document.createElement("p"), { className: made.fault ? "fault" : "hint", textContent: made.fault ?? made.says }));
+		if (made.fault) input.setAttribute("aria-invalid", "true");
+		else {
+			const img = Object.assign(new Image(), { className: "photo", alt: "the photo that is chosen", src: URL.createObjectURL(made.blob) });
+			img.onload = () => URL.revokeObjectURL(img.src);
+			said.prepend(img);
+		}
+		input.setAttribute("aria-describedby", `${input.dataset.told} ${said.id}`.trim());
+		field.append(said);
+	}
+
+	// photosOf returns the photos chosen in a form, as bytes; null if one can't be
+	// taken: then the focus is on it.
+	async function photosOf(form) {
+		const photos = [];
+		for (const input of [...form.elements].filter((c) => takesPhoto(c) && c.files.length > 0)) {
+			const was = chosen.get(input);
+			const made = await (was?.file === input.files[0] ? was.done : choose(input));
+			if (made.fault) {
+				input.focus();
+				return null;
+			}
+			photos.push({ field: input.name, bytes: new Uint8Array(await made.blob.arrayBuffer()) });
+		}
+		return photos;
+	}
 
 	// A new version of the program is taken over when somebody says so, and is not
 	// offered amid a card, a check or a form.

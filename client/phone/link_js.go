@@ -16,19 +16,27 @@ import (
 
 // join keeps this device in step with the laptop that served the page. One tab
 // does it for all. On a BroadcastChannel it tells the others how the link is
-// ({standing}, JSON); they pass on what the person does ({wake}, {invite}), and a
-// new one asks ({ask}). changed is called when the standing is another.
+// ({standing}, JSON) and of photos that came ({arrived}); they pass on what the
+// person does ({wake}, {invite}) and which photos they wait for ({photo}), and a new
+// one asks ({ask}). changed is called when the standing is another.
 func (p *program) join(changed func()) {
 	known, _ := idb.ReadPeers(logbook) // without them it is all told again
+	photos, _ := idb.ReadPhotos(logbook)
 	p.tabs = js.Global().Get("BroadcastChannel").New(logbook + "-link")
-	keep := make(chan []byte, 1)
+	keep, keepPhotos := make(chan []byte, 1), make(chan []byte, 1)
 	p.link = p.app.NewLink(app.LinkConfig{
 		Dial: func(ctx context.Context) (link.Conn, error) {
 			return socket.Dial(ctx, js.Global().Get("location").Get("origin").String())
 		},
 		Self: func() device.Device { return p.self }, Program: text(js.Global().Get("settings").Get("version")),
 		Now: p.clock.now, After: after, Random: chance, Nonce: nonce, Peers: known, Changed: changed,
-		Keep: func(peers []byte) { latest(keep, peers) },
+		Keep:   func(peers []byte) { latest(keep, peers) },
+		Photos: photos, KeepPhotos: func(photos []byte) { latest(keepPhotos, photos) },
+		Arrived: func(name string, here bool) {
+			p.tabs.Call("postMessage", map[string]any{"arrived": name, "here": here})
+			tell(map[string]any{"arrived": name})
+		},
+		PassPhoto: func(name string) { p.tabs.Call("postMessage", map[string]any{"photo": name}) },
 		Pass: func(secret []byte) {
 			m := map[string]any{"wake": true}
 			if secret != nil {
@@ -41,6 +49,11 @@ func (p *program) join(changed func()) {
 	go func() {
 		for peers := range keep {
 			idb.WritePeers(logbook, peers) // a memory: an error loses nothing but that
+		}
+	}()
+	go func() {
+		for photos := range keepPhotos {
+			idb.WritePhotos(logbook, photos)
 		}
 	}()
 	go func() {
@@ -58,6 +71,11 @@ func (p *program) hear(m js.Value, changed func()) {
 		p.link.Take([]byte(s)) // what does not read is told again
 		return
 	}
+	if name := text(m.Get("arrived")); name != "" {
+		p.link.TakePhoto(name, m.Get("here").Truthy())
+		tell(map[string]any{"arrived": name})
+		return
+	}
 	if !p.link.Running() {
 		return
 	}
@@ -65,6 +83,8 @@ func (p *program) hear(m js.Value, changed func()) {
 	switch {
 	case err == nil && len(secret) > 0:
 		p.link.Invite(secret)
+	case m.Get("photo").Truthy():
+		p.link.WantPhoto(text(m.Get("photo")))
 	case m.Get("wake").Truthy():
 		p.link.Wake()
 	case m.Get("ask").Truthy():

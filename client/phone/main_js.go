@@ -3,11 +3,12 @@
 // with the laptop, and answers the page's taps.
 //
 // The page (boot.js) starts the worker (worker.js) and sends messages of an id, a
-// method, an address and a form; each is answered by one with the same id. It
-// sends {wake} when it comes into sight again or the network may be another. The
-// worker also sends {ready}; {news, entries} when what the last page showed is out
-// of date, and whether by entries that came or only by where they are now; and
-// {broken, fault} when it can't go on.
+// method, an address, a form and the photos in it, or of an id and the name of a
+// photo to show; each is answered by one with the same id. It sends {wake} when it
+// comes into sight again or the network may be another. The worker also sends
+// {ready}; {news, entries} when what the last page showed is out of date, and
+// whether by entries that came or only by where they are now; {arrived}, the name
+// of a photo of which something is new; and {broken, fault} when it can't go on.
 package main
 
 import (
@@ -35,6 +36,10 @@ func main() {
 			p.link.Wake()
 			return nil
 		}
+		if name := text(m.Get("photo")); name != "" {
+			go p.photo(m.Get("id"), name)
+			return nil
+		}
 		select {
 		case asks <- m:
 		default:
@@ -47,7 +52,7 @@ func main() {
 	for {
 		select {
 		case m := <-asks:
-			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form"))})
+			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form")), Photos: photosOf(m.Get("photos"))})
 			tell(map[string]any{
 				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,
 			})
@@ -65,6 +70,32 @@ func main() {
 			}
 		}
 	}
+}
+
+// photo answers the page that asks for the bytes of a photo.
+func (p *program) photo(id js.Value, name string) {
+	data, err := p.app.Photo(name)
+	if err != nil {
+		tell(map[string]any{"id": id, "fault": err.Error()})
+		return
+	}
+	array := js.Global().Get("Uint8Array").New(len(data))
+	js.CopyBytesToJS(array, data)
+	tell(map[string]any{"id": id, "bytes": array})
+}
+
+// photosOf takes the photos of a form over.
+func photosOf(list js.Value) (photos []app.Photo) {
+	if !list.Truthy() {
+		return nil
+	}
+	for i := range list.Length() {
+		bytes := list.Index(i).Get("bytes")
+		data := make([]byte, bytes.Length())
+		js.CopyBytesToGo(data, bytes)
+		photos = append(photos, app.Photo{Field: text(list.Index(i).Get("field")), Bytes: data})
+	}
+	return photos
 }
 
 // ring puts a value into c if there is room: who listens is told already.

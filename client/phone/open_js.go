@@ -31,6 +31,10 @@ func open(heard func()) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
+	blobs, err := idb.OpenBlobs(logbook)
+	if err != nil {
+		return nil, err
+	}
 	p := new(program)
 	err = store.Hold(func() error {
 		data, err := idb.ReadDevice(logbook)
@@ -54,7 +58,7 @@ func open(heard func()) (*program, error) {
 		}
 		p.self = d
 		p.app, err = app.Open(app.Config{
-			Store: store,
+			Store: store, Blobs: blobs,
 			Book: book.Config{
 				Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Device: d.Name, Person: d.Person,
 				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew,

@@ -126,7 +126,7 @@ func (m *maker) photos() Section {
 	}
 	for _, line := range slices.Backward(m.b.Lines(0, 0)) {
 		if p, ok := line.Body.(*model.Photo); ok && !line.Struck && !line.Replaced {
-			add(words.Join(": ", "photo", p.Note), words.Join(", ", p.Task, p.Check), p.Hash, p.At, line.ID)
+			add(words.Join(": ", "photo", p.Note), words.Join(", ", p.Task, p.Check, p.Part), p.Hash, p.At, line.ID)
 		}
 	}
 	s.Table = t

@@ -22,9 +22,15 @@ func (c Context) amount(minor int64, currency string) string {
 }
 
 func (c Context) purchase(b *model.Purchase) Said {
+	receipt := b.Receipt
+	if picture := pictured(b.Photo); picture != "" && (receipt == "" || receipt == "photo") {
+		receipt = picture
+	} else {
+		receipt = Join(", ", receipt, picture)
+	}
 	return Said{
 		Kind: "bought", Note: b.Note, Task: b.Task, Also: []string{b.Part},
-		Text: Join("; ", Join(" for ", b.What, c.Money(b.Cents)), before("from ", b.Vendor), before("for ", b.Task), before("receipt ", b.Receipt)),
+		Text: Join("; ", Join(" for ", b.What, c.Money(b.Cents)), before("from ", b.Vendor), before("for ", b.Task), before("receipt ", receipt)),
 	}
 }
 

@@ -220,6 +220,9 @@ func TestOf(t *testing.T) {
 		{c, &model.Reading{Check: "dead-at-controller", Values: []int64{4}, Exp: -1, Unit: "V", Proof: []int64{126, 125}, ProofExp: -1}, "reading: dead-at-controller: 0.4 V; on the known source 12.6 V before, 12.5 V after", "dead-at-controller"},
 		{c, &model.Note{Text: "left <lug> tacked", Task: "brk-02"}, "note: brk-02: left <lug> tacked", "brk-02"},
 		{c, &model.Note{Text: "rain"}, "note: rain", ""},
+		{c, &model.Purchase{What: "fuse", Cents: 1200, Receipt: "photo", Photo: []byte{0xde, 0xad}}, "bought: fuse for EUR 12.00; receipt photo dead", ""},
+		{c, &model.Purchase{What: "fuse", Cents: 1200, Receipt: "R-17", Photo: []byte{0xde, 0xad}}, "bought: fuse for EUR 12.00; receipt R-17, photo dead", ""},
+		{c, &model.Photo{Hash: []byte{0xde, 0xad}, Part: "hub-motor"}, "photo: dead of hub-motor", "hub-motor"},
 		{c, &model.Photo{Hash: []byte{0xde, 0xad}, Bytes: 2_345_678, Type: "image/jpeg", Task: "brk-02"}, "photo: dead of brk-02; image/jpeg, 2345 kB", "brk-02"},
 		{c, &model.Strike{Reason: "entered twice"}, "struck out: abcdef01, " + order.ID.Short() + "; entered twice", ""},
 

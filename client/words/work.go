@@ -67,11 +67,7 @@ func (c Context) Changes(kinds []string) string {
 }
 
 func (c Context) reading(b *model.Reading) Said {
-	picture := ""
-	if len(b.Photo) > 0 {
-		picture = fmt.Sprintf("photo %.8x", b.Photo)
-	}
-	value := Join(", ", c.answer(b), b.Seen, picture)
+	value := Join(", ", c.answer(b), b.Seen, pictured(b.Photo))
 	if value == "" {
 		value = "no value"
 	}
@@ -121,13 +117,21 @@ func proved(b *model.Reading, st unit.Style) string {
 	return "on the known source " + show(b.Proof[0]) + " before, " + show(b.Proof[1]) + " after"
 }
 
+// pictured names a photo by the beginning of its hash.
+func pictured(hash []byte) string {
+	if len(hash) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("photo %.8x", hash)
+}
+
 func photo(b *model.Photo) Said {
 	size := ""
 	if b.Bytes > 0 {
 		size = fmt.Sprintf("%d kB", b.Bytes/1000)
 	}
 	return Said{
-		Kind: "photo", Note: b.Note, Task: b.Task, Check: b.Check,
-		Text: Join("; ", fmt.Sprintf("%.8x", b.Hash)+before(" of ", Join(", ", b.Task, b.Check)), Join(", ", b.Type, size)),
+		Kind: "photo", Note: b.Note, Task: b.Task, Check: b.Check, Also: []string{b.Part},
+		Text: Join("; ", fmt.Sprintf("%.8x", b.Hash)+before(" of ", Join(", ", b.Task, b.Check, b.Part)), Join(", ", b.Type, size)),
 	}
 }

@@ -24,11 +24,13 @@ var examples = map[string]string{
   ampwright read axle-runout-found 0.08
   ampwright read pinch-torque 14.5 15 15.2 14.8          as many as it has points
   ampwright read title-clear yes
-  ampwright read frame-number-photo photo
+  ampwright read frame-number-photo --photo frame.jpg
+  ampwright read pack-label-photo photo                  where the photo is kept elsewhere
   ampwright read frame-offset -- -1.2                a value below zero comes after --`,
 	"change": `  ampwright change axle-disturbed --task mot-03
   ampwright change pack-opened,bms-wiring --note "sensor 2 changed"`,
 	"buy": `  ampwright buy "crimp lugs 25 mm2" 18.90 --task har-01 --vendor "tool shop"
+  ampwright buy "fuse 125 A" 24.50 --photo receipt.jpg
   ampwright buy "donor, complete" 780 --part donor-bike --receipt none`,
 	"order": `  ampwright order "hub motor 3 kW" 649.00 --parts hub-motor --promised 2026-10-02
   ampwright order "display" 79 --unpaid`,
@@ -42,9 +44,11 @@ var examples = map[string]string{
 	"limit":    `  ampwright limit axle-nut-torque --min "0.95 * spec_axle_nut_Nm" --note "manual of the motor, page 12"`,
 	"due":      `  ampwright due retorque-moved --km 500 --note "own choice"`,
 	"ride":     `  ampwright ride 312.5`,
-	"note":     `  ampwright note spoke key is in the red drawer --task chs-03`,
-	"raise":    `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition "rework: leads changed over"`,
-	"close":    `  ampwright close NC-4 "retest within limits"`,
+	"photo": `  ampwright photo lug.jpg --task har-01 --note "crimped"
+  ampwright photo label.jpg --part hub-motor`,
+	"note":  `  ampwright note spoke key is in the red drawer --task chs-03`,
+	"raise": `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition "rework: leads changed over"`,
+	"close": `  ampwright close NC-4 "retest within limits"`,
 	"punch": `  ampwright punch A insulation to be measured again after the sensor change --task pkb-10
   ampwright punch B "side cover rubs the right shock"`,
 	"concede": `  ampwright concede frame-offset "2 mm, runs true by hand" --second Ina`,

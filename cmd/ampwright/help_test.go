@@ -2,7 +2,10 @@ package main
 
 import (
 	"bytes"
+	"image"
+	"image/jpeg"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -74,9 +77,13 @@ func TestExamples(t *testing.T) {
 			phones = e.Entry
 		}
 	}
+	photo := filepath.Join(t.TempDir(), "photo.jpg")
+	var file bytes.Buffer
+	require.NoError(t, jpeg.Encode(&file, image.NewGray(image.Rect(0, 0, 40, 30)), nil))
+	require.NoError(t, os.WriteFile(photo, file.Bytes(), 0o600))
 	ours(t, func(c *cobra.Command) {
 		switch c.Name() {
-		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man", "record": // have scripts or tests of their own
+		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man", "record", "photos": // have scripts or tests of their own
 			return
 		}
 		for _, line := range strings.Split(c.Example, "\n") {
@@ -91,6 +98,8 @@ func TestExamples(t *testing.T) {
 					args[i] = phones
 				} else if w == "3fa9c2d1" {
 					args[i] = purchase
+				} else if strings.HasSuffix(w, ".jpg") {
+					args[i] = photo
 				}
 			}
 			dir := t.TempDir()

@@ -24,6 +24,7 @@ func linkConfig(g *garage.Garage, dials bool) link.Config {
 			Sign: func(m []byte) []byte { return ed25519.Sign(d.Key, m) },
 		},
 		Book: g.Book, Now: g.Now, After: time.After, Rename: g.Rename, Heard: g.Heard, Meet: !dials,
+		Blobs: g.Blobs, Fetch: true,
 	}
 	rand.Read(c.Session.Nonce[:]) // never fails
 	return c

@@ -38,6 +38,7 @@ func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitat
 			})
 			return dated(web.New(web.Config{
 				Site: site, Book: g.Book, Hosts: at.Hosts, Origins: at.Origins, Link: links, Gate: desk.Gate, Pair: desk.Phone(),
+				Blobs: g.Blobs,
 			}), now), links, nil
 		},
 	})

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"ampwright/sync/keep"
 	"ampwright/sync/link"
 	"ampwright/sync/session"
 )
@@ -25,6 +26,8 @@ type progress struct {
 
 	mu    sync.Mutex
 	at    session.Progress
+	come  int // photos
+	left  int // photos that are asked for
 	shown bool
 }
 
@@ -32,6 +35,9 @@ type progressJSON struct {
 	In   int `json:"in"`   // entries that have come
 	Want int `json:"want"` // of so many
 	Out  int `json:"out"`  // entries that have gone
+
+	Photos     int `json:"photos"`     // photos that have come
+	PhotosLeft int `json:"photosLeft"` // that are still asked for
 }
 
 func (p *program) newProgress() *progress { return &progress{p: p} }
@@ -51,6 +57,13 @@ func (b *progress) tell(e session.Effect) {
 	if _, ok := e.(session.Refused); ok {
 		b.refused++
 	}
+}
+
+// came is the link's Came.
+func (b *progress) came(_ keep.BlobID, left int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.come, b.left = b.come+1, left
 }
 
 // follow shows how far the link is until stop is called.
@@ -77,7 +90,7 @@ func (b *progress) show(out int) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if !terminal(b.p.err) || b.p.json {
-		if line, err := json.Marshal(progressJSON{b.at.Got, b.at.Want, out}); err == nil { // made of numbers
+		if line, err := json.Marshal(progressJSON{b.at.Got, b.at.Want, out, b.come, b.left}); err == nil { // made of numbers
 			fmt.Fprintf(b.p.err, "%s\n", line)
 		}
 		return
@@ -87,7 +100,11 @@ func (b *progress) show(out int) {
 	if b.at.Want > 0 {
 		done = width * b.at.Got / b.at.Want
 	}
-	fmt.Fprintf(b.p.err, "\r[%s%s] %d of %d in, %d out ", strings.Repeat("#", done), strings.Repeat(".", width-done), b.at.Got, b.at.Want, out)
+	photos := ""
+	if b.come+b.left > 0 {
+		photos = fmt.Sprintf(", photos %d of %d", b.come, b.come+b.left)
+	}
+	fmt.Fprintf(b.p.err, "\r[%s%s] %d of %d in, %d out%s ", strings.Repeat("#", done), strings.Repeat(".", width-done), b.at.Got, b.at.Want, out, photos)
 	b.shown = true
 }
 

@@ -55,7 +55,7 @@ size, decimal mark and units are the garage's (ampwright settings).`,
 		if err != nil {
 			return err
 		}
-		write := func(w io.Writer) error { return paper.Write(w, r) }
+		write := func(w io.Writer) error { return paper.WriteWith(w, r, p.photoBytes) }
 		if kind != ".pdf" {
 			write = r.Write
 		}

@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"image"
+	"image/jpeg"
 	"io"
 	"net/http"
 	"net/url"
@@ -33,6 +35,7 @@ import (
 //	hold FOLDER                keep the logbook open here, as a program that serves nobody
 //	same FOLDER FOLDER         require that two logbooks hold the same entries in the same standing
 //	forge FILE WORD            flip a bit of the first word like it in the bytes of an exported entry
+//	picture FILE WIDTH HEIGHT  write a JPEG
 //	damage FILE                flip the bits of a byte in the middle of a file
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
@@ -47,7 +50,7 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames: true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exit": exits, "keep": keepAnswer, "serving": serving, "interrupt": ending(os.Interrupt), "terminate": ending(syscall.SIGTERM),
-			"get": get, "hold": hold, "same": same, "damage": damage, "forge": forge,
+			"get": get, "hold": hold, "same": same, "damage": damage, "forge": forge, "picture": pictureFile,
 		},
 	})
 }
@@ -69,6 +72,20 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit code %d, want %d", got, want)
 	}
+}
+
+func pictureFile(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: picture FILE WIDTH HEIGHT")
+	}
+	w, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	h, err := strconv.Atoi(args[2])
+	ts.Check(err)
+	f, err := os.Create(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(jpeg.Encode(f, image.NewGray(image.Rect(0, 0, w, h)), nil))
+	ts.Check(f.Close())
 }
 
 func keepAnswer(ts *testscript.TestScript, _ bool, args []string) {

@@ -97,6 +97,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 		Raw:  func(s model.Bring, w io.Writer) error { return writeRaw(g.Blobs, s, w) },
 		Base: base, AddPhone: addPhone,
+		HasPhoto: func(hash [32]byte) bool { has, err := g.Blobs.Has(hash); return has && err == nil },
 	})
 }
 
@@ -138,6 +139,7 @@ func (p *program) serveAt(ctx context.Context, addr string, phone bool, now func
 	}
 	handler := web.New(web.Config{
 		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links, Key: key, Pair: desk.Laptop("/" + key),
+		Blobs:  g.Blobs,
 		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
 		Backup: func(folder string) (string, error) { return p.backupInto(folder, g, dir) },
 	})

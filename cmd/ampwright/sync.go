@@ -31,8 +31,10 @@ type syncJSON struct {
 	BytesIn  int64   `json:"bytesIn"`  // on the connection
 	BytesOut int64   `json:"bytesOut"` //
 	Seconds  float64 `json:"seconds"`
-	Lacking  int     `json:"lacking"`  // chains of which the other side has more and could not hand it over
-	Unsealed int     `json:"unsealed"` // entries here that nobody sealed, so that they stay here
+	Photos   int     `json:"photos"`     // that came
+	NoPhotos int     `json:"photosAway"` // that are not there either
+	Lacking  int     `json:"lacking"`    // chains of which the other side has more and could not hand it over
+	Unsealed int     `json:"unsealed"`   // entries here that nobody sealed, so that they stay here
 }
 
 func (p *program) sync() *cobra.Command {
@@ -197,7 +199,7 @@ func (s *syncing) once(ctx context.Context) error {
 	}
 	bar := s.p.newProgress()
 	c := s.config()
-	c.Once, c.Tell = true, bar.tell
+	c.Once, c.Tell, c.Came = true, bar.tell, bar.came
 	l, err := link.New(conn, c)
 	if err != nil {
 		conn.Close()
@@ -247,6 +249,7 @@ func (s *syncing) result(r link.Report, took time.Duration) syncJSON {
 	j := syncJSON{
 		Schema: "ampwright/sync/1", Address: s.address.Host, With: r.Peer.Replica.String(), In: r.In, Out: r.Out,
 		BytesIn: r.BytesIn, BytesOut: r.BytesOut, Seconds: took.Round(time.Millisecond).Seconds(),
+		Photos: r.BlobsIn, NoPhotos: r.BlobsNot,
 	}
 	s.garage.Book.Read(func(l *model.Logbook) {
 		j.Device, j.Entries, j.Unsealed = deviceName(l, r.Peer.Replica), l.Len(), l.Len()
@@ -266,6 +269,12 @@ func (s *syncing) result(r link.Report, took time.Duration) syncJSON {
 
 func (j syncJSON) words(pg *page) {
 	pg.line("exchanged with %s: %d %s in, %d out, %s, %.2f s", j.Device, j.In, plural(j.In, "entry", "entries"), j.Out, kilobytes(j.BytesIn+j.BytesOut), j.Seconds)
+	if j.Photos > 0 {
+		pg.line("%d %s came", j.Photos, plural(j.Photos, "photo", "photos"))
+	}
+	if n := j.NoPhotos; n > 0 {
+		pg.line("%d %s %s not there either: the next sync asks again", n, plural(n, "photo", "photos"), plural(n, "is", "are"))
+	}
 	if n := j.Lacking; n > 0 {
 		pg.line("the other side holds more of %d %s, without a seal: bring it as a file (ampwright export there, ampwright import here)", n, plural(n, "device", "devices"))
 	}

@@ -68,7 +68,12 @@ func (t *typed) Set(word string) error {
 func (t *typed) String() string { return strings.Join(t.words, " ") }
 
 // Type is what the help calls the value.
-func (t *typed) Type() string { return strings.ToUpper(string(t.kind)) }
+func (t *typed) Type() string {
+	if t.kind == model.PhotoField {
+		return "FILE"
+	}
+	return strings.ToUpper(string(t.kind))
+}
 
 // valuesOf gathers what was typed for each field, as words or as flags.
 func valuesOf(c *cobra.Command, k *model.WishKind, args []string) (map[string][]string, error) {
@@ -181,6 +186,9 @@ func (p *program) write(k *model.WishKind, w model.Wish) error {
 	h, err := p.enter(k.Garage && !aboutDevice) // of a garage that is not there no device is known
 	if err != nil {
 		return err
+	}
+	if err := p.keepPhotos(k, w); err != nil {
+		return closing(err, h)
 	}
 	return closing(p.writeIn(h, k, w), h)
 }

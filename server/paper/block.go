@@ -107,8 +107,11 @@ func (p *painter) section(s record.Section) error {
 	if s.Sketch != "" {
 		p.sketch(s.Sketch)
 	}
-	if s.Key == "proof" {
+	switch s.Key {
+	case "proof":
 		return p.codes()
+	case "photos":
+		return p.pictures(s.Table)
 	}
 	return nil
 }

@@ -20,6 +20,7 @@ const (
 type painter struct {
 	f             *fpdf.Fpdf
 	r             *record.Record
+	photos        Photos  // nil for none
 	width, height float64 // of the sheet
 	body, small   float64 // sizes of type
 	y             float64

@@ -3,6 +3,8 @@ package paper_test
 import (
 	"bytes"
 	"fmt"
+	"image"
+	"image/jpeg"
 	"regexp"
 	"strconv"
 	"strings"
@@ -231,4 +233,35 @@ func FuzzRead(f *testing.F) {
 	f.Add(pdf.Bytes())
 	f.Add([]byte(`{"format":"ampwright-record/1"}`))
 	f.Fuzz(func(t *testing.T, in []byte) { paper.Read(in) })
+}
+
+// The pictures that are at hand stand small on the paper; the record is the same
+// with and without them, and is read back from either.
+func TestPhotosOnPaper(t *testing.T) {
+	r := heron(t, record.Config{For: record.Inspector})
+	var bare, pictured bytes.Buffer
+	require.NoError(t, paper.Write(&bare, r))
+	var shot bytes.Buffer
+	require.NoError(t, jpeg.Encode(&shot, image.NewGray(image.Rect(0, 0, 1600, 900)), nil))
+	asked := 0
+	photos := func(sha256 string) []byte {
+		if len(sha256) != 64 {
+			return nil
+		}
+		asked++
+		return shot.Bytes()
+	}
+	require.NoError(t, paper.WriteWith(&pictured, r, photos))
+	require.Positive(t, asked)
+	require.NotContains(t, bare.String(), "/DCTDecode")
+	require.Contains(t, pictured.String(), "/DCTDecode") // ISO 32000-1, 7.4.8: a JPEG
+	for _, file := range [][]byte{bare.Bytes(), pictured.Bytes()} {
+		back, err := paper.Read(file)
+		require.NoError(t, err)
+		require.Equal(t, r.Digest, back.Digest)
+		require.Equal(t, r.Digest, back.Sum())
+	}
+	var broken bytes.Buffer
+	require.NoError(t, paper.WriteWith(&broken, r, func(string) []byte { return []byte("no picture") }))
+	require.Equal(t, bare.Bytes(), broken.Bytes(), "what is no picture is left out")
 }

@@ -15,8 +15,11 @@ const attached = "ampwright-record.json"
 
 // Write paints a record as a PDF, on A4 or US letter by what the garage has
 // chosen. The same record makes the same bytes.
-func Write(w io.Writer, r *record.Record) error {
-	f, err := paint(r)
+func Write(w io.Writer, r *record.Record) error { return WriteWith(w, r, nil) }
+
+// WriteWith is Write with those photos small on it that are at hand.
+func WriteWith(w io.Writer, r *record.Record, photos Photos) error {
+	f, err := paint(r, photos)
 	if err != nil {
 		return err
 	}
@@ -30,7 +33,7 @@ func Write(w io.Writer, r *record.Record) error {
 // taken.
 var cardSizes = []float64{10.8, 10, 9.2, 8.4, 7.6}
 
-func paint(r *record.Record) (*fpdf.Fpdf, error) {
+func paint(r *record.Record, photos Photos) (*fpdf.Fpdf, error) {
 	var text bytes.Buffer
 	if err := r.Write(&text); err != nil {
 		return nil, err
@@ -42,6 +45,7 @@ func paint(r *record.Record) (*fpdf.Fpdf, error) {
 	for i, size := range sizes {
 		f := blank(r, text.Bytes())
 		p := newPainter(f, r, size)
+		p.photos = photos
 		if err := p.all(); err != nil {
 			return nil, err
 		}

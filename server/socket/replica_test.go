@@ -61,6 +61,7 @@ type replica struct {
 	name   uuid.UUID
 	key    ed25519.PrivateKey
 	secret []byte // of an invitation it was given
+	blobs  keep.Blobs
 }
 
 func newReplica(b testing.TB, log keep.Log) *replica {
@@ -111,7 +112,7 @@ func requireSame(t testing.TB, a, b *replica) {
 func (r *replica) config(dials bool) link.Config {
 	c := link.Config{
 		Session: session.Config{Replica: r.name, Key: r.public(), Sign: r.sign, Program: "a test", Dials: dials, Secret: r.secret},
-		Book:    r.book, Now: time.Now, After: time.After,
+		Book:    r.book, Now: time.Now, After: time.After, Blobs: r.blobs,
 	}
 	rand.Read(c.Session.Nonce[:])
 	return c

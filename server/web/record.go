@@ -17,13 +17,17 @@ import (
 	"ampwright/model"
 	"ampwright/server/paper"
 	"ampwright/sync/book"
+	"ampwright/sync/keep"
 
 	"github.com/google/uuid"
 )
 
 // recordPDF paints a build's record: for whom, and whether hours and money are
 // told, as on the page beside it.
-type recordPDF struct{ book *book.Book }
+type recordPDF struct {
+	book  *book.Book
+	blobs keep.Blobs // nil for none
+}
 
 func (h recordPDF) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	id, err := uuid.Parse(r.PathValue("build"))
@@ -46,7 +50,7 @@ func (h recordPDF) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	var pdf bytes.Buffer
 	if err == nil {
-		err = paper.Write(&pdf, rec)
+		err = paper.WriteWith(&pdf, rec, photosIn(h.blobs))
 	}
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
@@ -56,6 +60,24 @@ func (h recordPDF) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Disposition", fmt.Sprintf(`inline; filename="record-%s.pdf"`, cfg.For))
 	w.Header().Set("Content-Length", strconv.Itoa(pdf.Len()))
 	w.Write(pdf.Bytes())
+}
+
+// photosIn returns the photos of a store as paper asks for them.
+func photosIn(blobs keep.Blobs) paper.Photos {
+	if blobs == nil {
+		return nil
+	}
+	return func(sha256 string) []byte {
+		id, err := keep.ParseBlobID(sha256)
+		if err != nil {
+			return nil // none was named
+		}
+		data, err := blobs.Get(id)
+		if err != nil {
+			return nil // not here, or damaged: its hash stands on the paper
+		}
+		return data
+	}
 }
 
 func (h recordPDF) make(id uuid.UUID, cfg record.Config) (rec *record.Record, err error) {

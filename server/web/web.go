@@ -15,6 +15,7 @@ import (
 	"ampwright/client/phone/bundle"
 	"ampwright/client/static"
 	"ampwright/sync/book"
+	"ampwright/sync/keep"
 )
 
 // Config is what the handler needs.
@@ -47,6 +48,10 @@ type Config struct {
 	// Invite opens an invitation for another device and says until when; nil if
 	// none can be had.
 	Invite func() (text string, until time.Time)
+
+	// Blobs keeps the photos that forms come with, and those that are shown; nil
+	// turns photos off.
+	Blobs keep.Blobs
 
 	// Backup writes a backup of the garage into a folder and returns its path; nil
 	// if none can be had. Its file's name has no quotes.
@@ -96,13 +101,17 @@ func New(cfg Config) http.Handler {
 	}
 	behind := http.NewServeMux()
 	if cfg.Book != nil {
-		behind.Handle("GET "+base+"/b/{build}/record.pdf", cfg.Gate(recordPDF{cfg.Book}))
-		behind.Handle("POST "+base+"/b/{build}/record/verify", cfg.Gate(recordFile{page{cfg.Site}}))
+		behind.Handle("GET "+base+"/b/{build}/record.pdf", cfg.Gate(recordPDF{cfg.Book, cfg.Blobs}))
+		behind.Handle("POST "+base+"/b/{build}/record/verify", cfg.Gate(recordFile{page{site: cfg.Site}}))
 	}
 	if cfg.Backup != nil {
 		behind.Handle("POST "+base+BackupPath, cfg.Gate(backup(cfg.Backup)))
 	}
-	behind.Handle("/", cfg.Gate(page{cfg.Site}))
+	site := page{cfg.Site, &darkroom{blobs: cfg.Blobs}}
+	if cfg.Blobs != nil {
+		behind.Handle("GET "+base+"/photo/{hash}", cfg.Gate(photo{cfg.Blobs, site}))
+	}
+	behind.Handle("/", cfg.Gate(site))
 	if cfg.Pair != nil {
 		behind.Handle(base+"/pair", cfg.Pair)
 		behind.Handle(base+"/pair/", cfg.Pair)
@@ -207,6 +216,8 @@ func limit(next http.Handler) http.Handler {
 			most = maxWish
 		case takesFile(r.URL.Path):
 			most = maxFile
+		case takesPhoto(r.URL.Path) && kindOf(r) == multipartForm:
+			most = maxPhoto
 		case strings.HasSuffix(r.URL.Path, "/record/verify"):
 			most = maxRecord
 		}
@@ -235,7 +246,10 @@ func serveStatic(w http.ResponseWriter, r *http.Request) {
 }
 
 // page moves bytes between HTTP and the site.
-type page struct{ site *pages.Site }
+type page struct {
+	site     *pages.Site
+	darkroom *darkroom
+}
 
 func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	req := pages.Request{Method: r.Method, Path: r.URL.Path, Query: r.URL.Query()}
@@ -249,6 +263,12 @@ func (p page) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		if req.Files, err = files(r); err != nil {
 			http.Error(w, err.Error(), statusOf(err))
 			return
+		}
+		if takesPhoto(r.URL.Path) {
+			if req.Files, req.NoPhoto, err = p.darkroom.develop(req.Form, req.Files); err != nil {
+				http.Error(w, "the photo could not be kept, and nothing was written down: "+err.Error(), http.StatusInternalServerError)
+				return
+			}
 		}
 	}
 	p.answer(w, req)
@@ -273,18 +293,27 @@ func (p page) answer(w http.ResponseWriter, req pages.Request) {
 // readForm reads a posted form; the status says what is wrong with it. A form
 // with a file is as large as the limit of its path and kept in memory.
 func readForm(r *http.Request) (int, error) {
-	kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
-	kind = strings.ToLower(strings.TrimSpace(kind))
+	kind := kindOf(r)
 	var err error
 	switch {
+	case kind == multipartForm && takesPhoto(r.URL.Path):
+		err = r.ParseMultipartForm(inMemory)
 	case kind == "application/x-www-form-urlencoded":
 		err = r.ParseForm()
-	case kind == "multipart/form-data" && takesFile(r.URL.Path):
+	case kind == multipartForm && takesFile(r.URL.Path):
 		err = r.ParseMultipartForm(maxFile)
 	default:
 		return http.StatusUnsupportedMediaType, errors.New("a form is wanted as application/x-www-form-urlencoded")
 	}
 	return statusOf(err), err
+}
+
+const multipartForm = "multipart/form-data"
+
+// kindOf returns the media type of what a request carries.
+func kindOf(r *http.Request) string {
+	kind, _, _ := strings.Cut(r.Header.Get("Content-Type"), ";")
+	return strings.ToLower(strings.TrimSpace(kind))
 }
 
 // takesFile reports whether a page's form may come with a file.

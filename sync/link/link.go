@@ -1,5 +1,6 @@
 // Package link drives one connection to another replica: it moves frames between
-// a [session.Session] and a [Conn], and entries between the session and a [Book].
+// a [session.Session] and a [Conn], entries between the session and a [Book], and
+// photos between it and [keep.Blobs].
 // It has no socket, file, clock or chance of its own, so it runs on the phone as
 // it does on the laptop. [Stay] connects again and again.
 package link
@@ -14,6 +15,7 @@ import (
 	"time"
 
 	"ampwright/model"
+	"ampwright/sync/keep"
 	"ampwright/sync/session"
 	"ampwright/sync/wire"
 
@@ -71,9 +73,27 @@ type Config struct {
 	Meet bool // note the meeting down: one of the two sides does
 
 	// Tell hears of [session.Met], [session.Progress], [session.Diverged],
-	// [session.Refused] and [session.Rename]. It must not block, and not call the
-	// Link.
+	// [session.Refused], [session.Rename], [session.BlobThere] and
+	// [session.NoBlob]. It must not block, and not call the Link.
 	Tell func(session.Effect)
+
+	// Blobs keeps photos. What the other side asks for is read here, what comes is
+	// put here. Nil: none are handed over, and none fetched.
+	Blobs keep.Blobs
+
+	// Fetch has all photos fetched that entries name and Blobs lacks, behind the
+	// entries; those that the other side does not have either are asked for again
+	// with the next link. Otherwise only those come that [Link.Want] asks for.
+	Fetch bool
+
+	// Offer returns blobs of this side of which it is not known whether the other
+	// side has them: Tell hears of a [session.BlobThere] for each that it has, at
+	// once or after it has fetched it.
+	Offer func() []keep.BlobID
+
+	// Came is told of a blob that has come whole and is durable, and how many are
+	// still asked for. It must not block, and not call the Link.
+	Came func(id keep.BlobID, left int)
 }
 
 // A Report is what came of a link.
@@ -82,6 +102,7 @@ type Report struct {
 	Met               bool         // both sides have proven who they are
 	In, Out           int          // entries that came and are durable; that the other side confirmed to hold
 	BytesIn, BytesOut int64        // of frames
+	BlobsIn, BlobsNot int          // blobs that came and are durable; that were asked for and are not there
 
 	End session.End // Code is 0 if the connection broke
 	Err error       // then: how
@@ -100,6 +121,7 @@ type Link struct {
 	kept   chan session.Kept // never full: a session has few batches being stored
 	report Report
 	told   model.Peer // what Heard was told last
+	blobs  *blobs
 	ended  bool
 }
 
@@ -108,7 +130,7 @@ func New(conn Conn, cfg Config) (*Link, error) {
 	if cfg.Book == nil || cfg.Now == nil || cfg.After == nil {
 		return nil, errors.New("link: book, clock and timer are all needed")
 	}
-	l := &Link{cfg: cfg, conn: conn, out: newOutbox(), kept: make(chan session.Kept, maxStoring)}
+	l := &Link{cfg: cfg, conn: conn, out: newOutbox(), kept: make(chan session.Kept, maxStoring), blobs: newBlobs()}
 	in := cfg.Session
 	in.Admit = l.admit
 	var err error
@@ -168,6 +190,10 @@ func (l *Link) Run(ctx context.Context) Report {
 			l.step(f)
 		case k := <-l.kept:
 			l.step(k)
+		case ev := <-l.blobs.done:
+			l.jobDone(ev)
+		case <-l.blobs.wake:
+			l.takeUp()
 		case <-timer:
 			timer = nil
 			l.step(session.Tick{})
@@ -182,6 +208,7 @@ func (l *Link) Run(ctx context.Context) Report {
 		}
 	}
 	l.bye(frames, unread)
+	l.endJobs()
 	l.report.Peer = l.Peer()
 	l.report.Out = l.report.Peer.Took
 	return l.report
@@ -243,6 +270,7 @@ func (l *Link) step(ev session.Event) {
 		l.do(e)
 	}
 	l.hear()
+	l.afterStep(ev, effects)
 }
 
 // hearAgain is how old what Heard was told may be while the other side is there.
@@ -277,8 +305,16 @@ func (l *Link) do(e session.Effect) {
 		l.ended, l.report.End = true, e
 		return
 	case session.ReadBlob:
-		l.step(session.BlobRead{}) // no entry names a blob yet, so none is handed over
+		l.later(func() session.Event { return l.read(e) })
 		return
+	case session.WriteBlob:
+		l.later(func() session.Event { return l.write(e) })
+		return
+	case session.BlobThere:
+		l.there(keep.BlobID(e.Hash))
+	case session.NoBlob:
+		delete(l.blobs.wanted, keep.BlobID(e.Hash))
+		l.report.BlobsNot++
 	case session.Met:
 		l.report.Met = true
 		l.meet(e.Peer)

@@ -15,13 +15,16 @@ const (
 	refusedMax = 10 * time.Minute
 )
 
-// Redial is what Stay needs. Every field but Tell is required.
+// Redial is what Stay needs. Every field but Made and Tell is required.
 type Redial struct {
 	Dial   func(context.Context) (Conn, error)
 	Config func() Config // of the next link: name, key and nonce may be others each time
 	Now    func() time.Time
 	After  func(time.Duration) <-chan time.Time
 	Random func() uint64
+
+	// Made is given each link before it runs, for [Link.Want].
+	Made func(*Link)
 
 	// Tell hears of every attempt that is over, and when the next will be made.
 	Tell func(report Report, err error, wait time.Duration)
@@ -76,6 +79,9 @@ func (r Redial) once(ctx context.Context) (report Report, err, wrong error) {
 	if wrong != nil {
 		conn.Close()
 		return report, nil, wrong
+	}
+	if r.Made != nil {
+		r.Made(l)
 	}
 	report = l.Run(ctx)
 	return report, report.Err, nil

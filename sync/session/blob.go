@@ -1,6 +1,10 @@
 package session
 
-import "ampwright/sync/wire"
+import (
+	"slices"
+
+	"ampwright/sync/wire"
+)
 
 const (
 	maxAsked  = 4  // parts asked for and not come
@@ -9,7 +13,8 @@ const (
 
 // blobs is which blobs this side wants, and which parts the other one does.
 type blobs struct {
-	wants   []want // the first is being fetched
+	wants   []want // in the order they are fetched
+	asked   int    // parts asked for and not come
 	serving []wire.BlobWant
 	reading bool
 }
@@ -23,18 +28,31 @@ type want struct {
 	parts []int // bytes of frames whose parts are being stored
 }
 
-// ask asks for parts of the first blob wanted.
-func (s *Session) ask() {
-	if s.state != live || len(s.blobs.wants) == 0 {
-		return
+// want puts a blob on the list of those to fetch.
+func (s *Session) want(ev WantBlob) {
+	if s.wanted(ev.Hash) < 0 {
+		s.blobs.wants = append(s.blobs.wants, want{hash: ev.Hash, asked: ev.From, next: ev.From})
 	}
-	w := &s.blobs.wants[0]
-	for asked := (w.asked - w.next + wire.MaxPart - 1) / wire.MaxPart; asked < maxAsked; asked++ {
-		if w.size == 0 && asked > 0 || w.size > 0 && w.asked >= w.size {
-			return
+}
+
+// wanted returns the place of a blob among those to fetch, -1 if it has none.
+func (s *Session) wanted(h wire.Hash) int {
+	return slices.IndexFunc(s.blobs.wants, func(w want) bool { return w.hash == h })
+}
+
+// ask asks for parts of the blobs wanted, one blob after another. The next one is
+// asked for while the last parts of the one before are on their way: a side that
+// waits until all is exchanged sees that there is more.
+func (s *Session) ask() {
+	b := &s.blobs
+	for i := range b.wants {
+		for w := &b.wants[i]; w.size == 0 || w.asked < w.size; w.asked += wire.MaxPart {
+			if s.state != live || b.asked >= maxAsked || w.size == 0 && w.asked > w.next {
+				return
+			}
+			s.send(&wire.BlobWant{Hash: w.hash, Offset: w.asked, Max: wire.MaxPart})
+			b.asked++
 		}
-		s.send(&wire.BlobWant{Hash: w.hash, Offset: w.asked, Max: wire.MaxPart})
-		w.asked += wire.MaxPart
 	}
 }
 
@@ -43,15 +61,17 @@ func (s *Session) blobPart(m *wire.BlobPart, frame int) {
 	if !s.spend(frame) {
 		return
 	}
-	if len(s.blobs.wants) == 0 || s.blobs.wants[0].hash != m.Hash {
+	s.blobs.asked = max(s.blobs.asked-1, 0)
+	i := s.wanted(m.Hash)
+	if i < 0 {
 		s.in.owed += frame // of a blob that was given up
 		return
 	}
-	w := &s.blobs.wants[0]
+	w := &s.blobs.wants[i]
 	n := int64(len(m.Bytes))
 	if m.Size > wire.MaxBlob || m.Offset != w.next || m.Offset+n > m.Size || n == 0 {
 		s.in.owed += frame
-		s.dropWant()
+		s.dropWant(i)
 		s.do(NoBlob{m.Hash})
 		return
 	}
@@ -62,29 +82,35 @@ func (s *Session) blobPart(m *wire.BlobPart, frame int) {
 
 // blobKept goes on once a part is stored.
 func (s *Session) blobKept(ev BlobKept) {
-	if len(s.blobs.wants) == 0 || s.blobs.wants[0].hash != ev.Hash || len(s.blobs.wants[0].parts) == 0 {
+	i := s.wanted(ev.Hash)
+	if i < 0 || len(s.blobs.wants[i].parts) == 0 {
 		return
 	}
-	w := &s.blobs.wants[0]
+	w := &s.blobs.wants[i]
 	s.in.owed += w.parts[0]
 	w.parts = w.parts[1:]
 	switch {
 	case ev.Err != nil:
-		s.dropWant()
+		s.dropWant(i)
 	case w.next == w.size && len(w.parts) == 0:
-		s.dropWant()
-		if s.state == live {
-			s.send(&wire.BlobHave{Hash: ev.Hash})
-		}
+		s.dropWant(i)
+		s.haveBlob(ev.Hash)
 	}
 }
 
-// dropWant goes on to the next blob.
-func (s *Session) dropWant() {
-	for _, frame := range s.blobs.wants[0].parts {
+// dropWant takes a blob off the list of those to fetch.
+func (s *Session) dropWant(i int) {
+	for _, frame := range s.blobs.wants[i].parts {
 		s.in.owed += frame
 	}
-	s.blobs.wants = s.blobs.wants[1:]
+	s.blobs.wants = slices.Delete(s.blobs.wants, i, i+1)
+}
+
+// haveBlob says that a blob is here whole.
+func (s *Session) haveBlob(h wire.Hash) {
+	if s.state == live {
+		s.send(&wire.BlobHave{Hash: h})
+	}
 }
 
 // blobWant puts a part on the list of those to send.

@@ -37,11 +37,16 @@ type (
 	}
 
 	// WantBlob asks the other side for a blob, From the byte on that is not here
-	// yet. Blobs come one after another, behind all entries.
+	// yet. Blobs come one after another, behind all entries. One that is wanted
+	// already is not asked for again.
 	WantBlob struct {
 		Hash wire.Hash
 		From int64
 	}
+
+	// HaveBlob tells the other side that a blob is here whole. One that has come
+	// through this session has been told of.
+	HaveBlob struct{ Hash wire.Hash }
 
 	// BlobRead answers a ReadBlob: the bytes, and the size of the whole blob,
 	// which is 0 if the blob is not here.
@@ -157,6 +162,7 @@ func (Tick) event()     {}
 func (Grew) event()     {}
 func (Kept) event()     {}
 func (WantBlob) event() {}
+func (HaveBlob) event() {}
 func (BlobRead) event() {}
 func (BlobKept) event() {}
 func (Finish) event()   {}

@@ -111,7 +111,9 @@ func (s *Session) handle(ev Event) {
 	case Kept:
 		s.kept(ev)
 	case WantBlob:
-		s.blobs.wants = append(s.blobs.wants, want{hash: ev.Hash, asked: ev.From, next: ev.From})
+		s.want(ev)
+	case HaveBlob:
+		s.haveBlob(ev.Hash)
 	case BlobRead:
 		s.blobRead(ev)
 	case BlobKept:

@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"bytes"
 	"crypto/ed25519"
 	"crypto/sha256"
 	"errors"
@@ -519,6 +520,62 @@ func TestBlobs(t *testing.T) {
 		require.Equal(t, []session.NoBlob{{wire.Hash{1}}}, of[session.NoBlob](a))
 		p.requireSame()
 	}
+}
+
+// A side that ends the session once all is exchanged waits for all that the other
+// one fetches from it, however late each part is stored there.
+func TestFinishAfterBlobs(t *testing.T) {
+	a, b := known(t)
+	var all []wire.Hash
+	for i, size := range []int{1, wire.MaxPart, 1, 3 * wire.MaxPart, 10, 10} {
+		blob := bytes.Repeat([]byte{byte(i)}, size)
+		hash := wire.Hash(sha256.Sum256(blob))
+		b.blobs[hash] = blob
+		all = append(all, hash, wire.Hash{byte(i), 9}) // and one that is not there
+	}
+	p := dial(t, a, b)
+	for _, hash := range all {
+		a.step(p.now, session.WantBlob{Hash: hash})
+		a.step(p.now, session.WantBlob{Hash: hash})
+	}
+	b.step(p.now, session.Finish{})
+	p.run()
+	require.Equal(t, "all is exchanged", ended(b).Text)
+	require.Equal(t, b.blobs, a.blobs)
+	require.Len(t, of[session.BlobThere](b), 6)
+	require.Len(t, of[session.NoBlob](a), 6)
+	require.Len(t, sent[*wire.BlobWant](p), 6+2+6)
+}
+
+// Each part of a blob goes once over the wire, and never more than four are on
+// their way.
+func TestBlobPartsOnce(t *testing.T) {
+	a, b := known(t)
+	blob := bytes.Repeat([]byte("pixels"), 200_000)
+	hash := wire.Hash(sha256.Sum256(blob))
+	b.blobs[hash] = blob
+	p := dial(t, a, b)
+	a.step(p.now, session.WantBlob{Hash: hash})
+	p.run()
+	offset := int64(0)
+	for _, m := range sent[*wire.BlobPart](p) {
+		require.Equal(t, offset, m.Offset)
+		offset += int64(len(m.Bytes))
+	}
+	require.EqualValues(t, len(blob), offset)
+	waiting := 0
+	for _, m := range p.sent {
+		switch m.(type) {
+		case *wire.BlobWant:
+			waiting++
+		case *wire.BlobPart:
+			waiting--
+		}
+		require.LessOrEqual(t, waiting, 4)
+	}
+	b.step(p.now, session.HaveBlob{Hash: hash})
+	p.run()
+	require.Equal(t, []session.BlobThere{{hash}}, of[session.BlobThere](a))
 }
 
 // Parts of a blob wait until all entries are on their way.

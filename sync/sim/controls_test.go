@@ -19,6 +19,7 @@ func TestControls(t *testing.T) {
 		{name: "last writer wins", line: lastWriterWins},
 		{name: "unknown kinds dropped", dropUnknown: true},
 		{name: "remembered cursors", remember: true, log: rememberedCursors},
+		{name: "photos asked for when they are looked at, not before", lazy: true},
 	} {
 		t.Run(s.name, func(t *testing.T) {
 			t.Parallel()

@@ -7,6 +7,7 @@ import (
 
 	"ampwright/model"
 	"ampwright/sync/session"
+	"ampwright/sync/wire"
 
 	"github.com/google/uuid"
 )
@@ -76,6 +77,8 @@ type end struct {
 	stalled int               // deliveries to let pass
 	sent    map[model.ID]bool // entries, in a world that is strict
 	greets  *greeting         // nil where both sides speak the same versions
+	looked  int               // photos of the fold that were looked for
+	anew    map[wire.Hash]bool
 }
 
 // A greeting is what passed when one side dialled that speaks other versions as

@@ -19,6 +19,7 @@ type disk struct {
 	at      map[model.ID]int
 	seals   map[sealKey]model.Seal
 	pending []commit
+	blobs   shelf
 }
 
 type sealKey struct {
@@ -35,7 +36,7 @@ type commit struct {
 }
 
 func newDisk() *disk {
-	return &disk{at: map[model.ID]int{}, seals: map[sealKey]model.Seal{}}
+	return &disk{at: map[model.ID]int{}, seals: map[sealKey]model.Seal{}, blobs: newShelf()}
 }
 
 // commit stores entries and seals for good, all or none, as [keep.Log] says.
@@ -78,7 +79,7 @@ func (d *disk) commit(raws [][]byte, seals []model.Seal) error {
 func (d *disk) copy() *disk {
 	return &disk{
 		order: slices.Clone(d.order), raws: slices.Clone(d.raws),
-		at: maps.Clone(d.at), seals: maps.Clone(d.seals),
+		at: maps.Clone(d.at), seals: maps.Clone(d.seals), blobs: shelf{maps.Clone(d.blobs.whole), maps.Clone(d.blobs.parts)},
 	}
 }
 

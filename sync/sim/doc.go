@@ -19,6 +19,8 @@
 //	                 names it, or held
 //	I6 bounds        no frame above its limit
 //	I7 fold order    a fold in any other order has the same digest
+//	I8 photos        every photo that an entry names and any device has, all have,
+//	                 in the bytes of its hash
 //
 // Beside these, no connection may be stuck: what is written once all have met
 // goes over every connection at once, each side then knows of the other that it

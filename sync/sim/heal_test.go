@@ -37,6 +37,7 @@ func (w *world) heal() {
 		w.echo(w.devices[w.rng.IntN(len(w.devices))])
 	}
 	w.eachKnows()
+	w.meetForBlobs()
 	w.finishAll()
 }
 

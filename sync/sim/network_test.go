@@ -119,6 +119,7 @@ func (w *world) step(e *end, ev session.Event) {
 		return
 	}
 	effects := e.s.Step(w.clock(e.dev), w.log(e), ev)
+	met := false
 	for _, effect := range effects {
 		switch f := effect.(type) {
 		case session.Send:
@@ -135,6 +136,7 @@ func (w *world) step(e *end, ev session.Event) {
 				w.fail("device %d lets in replica %s, which was struck off", e.dev.n, f.Peer.Replica)
 			}
 			w.met++
+			met = true
 		case session.Diverged:
 			if e.quiet {
 				w.fail("devices %d and %d hold the same entries and differ: digests %x, %x", e.dev.n, e.peer.dev.n, f.Ours, f.Theirs)
@@ -144,7 +146,11 @@ func (w *world) step(e *end, ev session.Event) {
 			if r := f.Held.Reason; e.quiet && r != wire.ReasonFull && !(r == wire.ReasonGap && (e.failed || e.peer.failed)) {
 				w.fail("device %d: entries from %d of replica %s refused: %v, and nobody had meddled", e.dev.n, f.Held.Seq, f.Held.Replica, r)
 			}
-		case session.Progress:
+		case session.Progress, session.BlobThere, session.NoBlob:
+		case session.ReadBlob:
+			defer w.readBlob(e, f) // after all that the step asks for
+		case session.WriteBlob:
+			defer w.writeBlob(e, f)
 		case session.End:
 			w.over(e, f)
 		default:
@@ -153,6 +159,13 @@ func (w *world) step(e *end, ev session.Event) {
 	}
 	if len(effects) > 1000 {
 		w.fail("one step makes %d effects", len(effects))
+	}
+	switch ev.(type) {
+	case session.Kept, session.Grew:
+		met = e.s.Peer().Vector != nil
+	}
+	if met {
+		w.look(e)
 	}
 }
 

@@ -17,6 +17,7 @@ type sabotage struct {
 	ackEarly    bool // an Append is answered before it is stored
 	dropUnknown bool // entries of unknown kinds are not stored
 	remember    bool // what a peer once had is taken for what it has
+	lazy        bool // no photo is fetched
 }
 
 // log is what the session at e sees of the logbook.

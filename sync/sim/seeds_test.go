@@ -72,7 +72,7 @@ func TestSeeds(t *testing.T) {
 	}
 	for what, n := range map[string]int{
 		"entries": sum.entries, "lost": sum.lost, "held": sum.held, "clashes": sum.clashes, "met": sum.met,
-		"stored": sum.stored, "renames": sum.renames, "ladders": sum.ladders, "ends": sum.ends, "refused": sum.refused,
+		"stored": sum.stored, "renames": sum.renames, "ladders": sum.ladders, "ends": sum.ends, "refused": sum.refused, "blobs": sum.blobs,
 	} {
 		require.Positive(t, n, "never happened: %s", what)
 	}
@@ -106,13 +106,14 @@ func (t *tally) add(o *tally) {
 	t.ladders += o.ladders
 	t.ends += o.ends
 	t.refused += o.refused
+	t.blobs += o.blobs
 }
 
 func (t *tally) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d entries, %d connections, %d frames, %d commits taken over, %d notices of refused entries, %d new names, %d ladders, %d ends in order; "+
+	fmt.Fprintf(&b, "%d entries, %d connections, %d frames, %d commits taken over, %d notices of refused entries, %d new names, %d ladders, %d ends in order, %d photos fetched; "+
 		"in the end %d entries held, %d clashing fields, %d entries lost with all who had them; faults:",
-		t.entries, t.met/2, t.frames, t.stored, t.refused, t.renames, t.ladders, t.ends, t.held, t.clashes, t.lost)
+		t.entries, t.met/2, t.frames, t.stored, t.refused, t.renames, t.ladders, t.ends, t.blobs, t.held, t.clashes, t.lost)
 	for f, n := range t.faults {
 		fmt.Fprintf(&b, " %s %d,", faultNames[f], n)
 	}

@@ -21,6 +21,7 @@ func (w *world) union() map[model.ID]bool {
 func (w *world) verify() {
 	w.sameEverywhere()
 	w.nothingLost()
+	w.sameBlobs()
 	for _, d := range w.devices {
 		w.keepsWord(d)
 		w.noHoles(d)

@@ -51,6 +51,7 @@ type tally struct {
 	ladders int // sent
 	ends    int // connections that ended because all was exchanged
 	refused int // entries not taken, by notices
+	blobs   int // fetched whole
 }
 
 // maxDevices in a world, and maxDoubles names that come to be used twice: a

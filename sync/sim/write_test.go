@@ -86,6 +86,9 @@ func (w *world) draft(d *device) draft {
 		dr.must = w.rng.IntN(2) == 0
 		return dr
 	}
+	if w.rng.IntN(10) == 0 {
+		return w.picture(d, dr)
+	}
 	dr.body = &model.Work{At: at, Task: "wire", Minutes: int64(1 + w.rng.IntN(90))}
 	return dr
 }

@@ -12,6 +12,7 @@ import (
 	"ampwright/client/pages"
 	"ampwright/model"
 	"ampwright/sync/book"
+	"ampwright/sync/keep"
 
 	"github.com/google/uuid"
 )
@@ -22,6 +23,7 @@ const Base = "/phone"
 // Config is what an App needs. Every field is required but Notice and Version.
 type Config struct {
 	Store   Store
+	Blobs   keep.Blobs // the photos
 	Book    book.Config
 	Plans   []*model.Plan
 	Once    func() string            // a new token that nobody can guess
@@ -71,6 +73,7 @@ func Open(cfg Config) (*App, error) {
 	a.site, err = pages.New(pages.Config{
 		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
 		Device: Base + "/this", Notes: a.notes, Peers: a.peers,
+		Lone: func() int { return len(a.lonePhotos()) },
 	})
 	return a, err
 }
@@ -103,6 +106,7 @@ type Ask struct {
 	Method string // GET or POST
 	At     string // path, query and fragment
 	Form   string // of a POST, URL-encoded
+	Photos []Photo
 }
 
 // An Answer is the page a tap leads to.
@@ -129,6 +133,12 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 		a.trouble = err.Error()
 	}
 	method, at, form := ask.Method, ask.At, ask.Form
+	if len(ask.Photos) > 0 {
+		var err error
+		if form, err = a.keepPhotos(form, ask.Photos); err != nil {
+			return Answer{Status: 500, Fault: "Nothing was written down: " + err.Error()}
+		}
+	}
 	for range 8 {
 		u, err := url.Parse(at)
 		if err != nil {
@@ -163,6 +173,9 @@ func (a *App) serve(req pages.Request) pages.Response {
 	if rest, ok := strings.CutPrefix(req.Path, Base+"/this"); ok && (rest == "" || rest == "/lines") {
 		return a.this(req, rest)
 	}
+	if name, ok := strings.CutPrefix(req.Path, photoPath); ok {
+		return a.photo(name)
+	}
 	return a.site.Serve(req)
 }
 
@@ -186,9 +199,9 @@ func (a *App) Watch(grew chan<- struct{}) { a.book.Watch(grew) }
 
 // A look is what pages show of more than one page's own: a change is news.
 type look struct {
-	entries, alone int
-	linked         bool
-	why            string
+	entries, alone, photos int // alone and photos: on this device only
+	linked                 bool
+	why                    string
 }
 
 func (a *App) look() (k look) {
@@ -202,6 +215,7 @@ func (a *App) look() (k look) {
 		k.entries = l.Len()
 		k.alone, _ = l.Holders(model.Counting(peers, devices, a.book.Replica())).Alone()
 	})
+	k.photos = len(a.lonePhotos())
 	return k
 }
 

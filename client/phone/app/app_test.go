@@ -47,9 +47,14 @@ func (s *tab) Append(raws [][]byte, seals ...model.Seal) error {
 
 func open(t *testing.T, store app.Store) *app.App {
 	t.Helper()
+	return openWith(t, store, keep.NewMemoryBlobs())
+}
+
+func openWith(t *testing.T, store app.Store, blobs keep.Blobs) *app.App {
+	t.Helper()
 	n := 0
 	a, err := app.Open(app.Config{
-		Store: store,
+		Store: store, Blobs: blobs,
 		Book: book.Config{
 			Replica: uuid.Max, Device: "phone", Person: "builder", Plans: plan.Builtin, NewID: uuid.New,
 			Now: func() time.Time { return demo.End },
@@ -207,9 +212,9 @@ func TestNoRoom(t *testing.T) {
 func TestPanic(t *testing.T) {
 	a := open(t, &tab{Log: keep.NewMemory(), turn: new(sync.Mutex)})
 	broken, err := app.Open(app.Config{
-		Store: &tab{Log: keep.NewMemory(), turn: new(sync.Mutex)},
-		Book:  book.Config{Replica: uuid.Max, Device: "phone", Person: "builder", Plans: plan.Builtin, NewID: uuid.New, Now: func() time.Time { return demo.End }},
-		Once:  func() string { panic("no chance") }, Asset: func(string) string { return "" },
+		Store: &tab{Log: keep.NewMemory(), turn: new(sync.Mutex)}, Blobs: keep.NewMemoryBlobs(),
+		Book: book.Config{Replica: uuid.Max, Device: "phone", Person: "builder", Plans: plan.Builtin, NewID: uuid.New, Now: func() time.Time { return demo.End }},
+		Once: func() string { panic("no chance") }, Asset: func(string) string { return "" },
 	})
 	require.NoError(t, err)
 	r := get(broken, "/phone/")

@@ -10,6 +10,7 @@ import (
 	"ampwright/client/phone/device"
 	"ampwright/model"
 	"ampwright/model/jsontext"
+	"ampwright/sync/keep"
 	"ampwright/sync/link"
 	"ampwright/sync/peers"
 	"ampwright/sync/session"
@@ -18,7 +19,7 @@ import (
 	"github.com/google/uuid"
 )
 
-// LinkConfig is what a Link needs. Every field is required but Peers.
+// LinkConfig is what a Link needs. Every field is required but Peers and Photos.
 type LinkConfig struct {
 	Dial    func(context.Context) (link.Conn, error)
 	Self    func() device.Device // who this device is now
@@ -35,6 +36,16 @@ type LinkConfig struct {
 	// invitation's secret, or nil for a Wake.
 	Pass func(secret []byte)
 
+	Photos     []byte              // what KeepPhotos was given last
+	KeepPhotos func(photos []byte) // keeps which photos the laptop holds; it may fail
+
+	// Arrived hears that a photo which a page waits for is here, or that the laptop
+	// does not have it. It must not block. Other tabs' TakePhoto wants to hear too.
+	Arrived func(name string, here bool)
+
+	// PassPhoto passes on to the tab that runs a Link that a photo is wanted.
+	PassPhoto func(name string)
+
 	// Changed hears of every change of the standing. It must not block, and not
 	// call the Link.
 	Changed func()
@@ -44,6 +55,7 @@ type LinkConfig struct {
 // the others have the standing from there. It is safe for concurrent use.
 type Link struct {
 	cfg  LinkConfig
+	app  *App
 	book *shared
 	wake chan struct{} // has a value when an attempt is wanted soon
 
@@ -51,6 +63,7 @@ type Link struct {
 	running  bool
 	peers    *peers.Peers
 	standing Standing
+	photos   linkPhotos
 	secret   []byte    // of an invitation, until it is used
 	conn     link.Conn // the one that stands, or the last
 }
@@ -71,8 +84,9 @@ const soon = 500 * time.Millisecond
 // NewLink returns a link for an App, which shows how it is. What Peers holds is
 // left aside where it does not read: it is told again.
 func (a *App) NewLink(cfg LinkConfig) *Link {
-	l := &Link{cfg: cfg, book: a.book, wake: make(chan struct{}, 1)}
+	l := &Link{cfg: cfg, app: a, book: a.book, wake: make(chan struct{}, 1)}
 	l.peers, _ = peers.Read(cfg.Peers)
+	l.photos = readLinkPhotos(cfg.Photos)
 	l.standing.Stranger = len(l.peers.All()) == 0
 	a.link = l
 	return l
@@ -171,7 +185,7 @@ func (l *Link) stranger() bool {
 // in more.
 func (l *Link) stay(ctx context.Context, stop func()) error {
 	return link.Stay(ctx, link.Redial{
-		Dial: l.dial, Config: l.next, Now: l.cfg.Now, After: l.cfg.After, Random: l.cfg.Random,
+		Dial: l.dial, Config: l.next, Made: l.made, Now: l.cfg.Now, After: l.cfg.After, Random: l.cfg.Random,
 		Tell: func(r link.Report, err error, wait time.Duration) {
 			l.parted(r, err, wait)
 			if l.stranger() {
@@ -212,6 +226,7 @@ func (l *Link) next() link.Config {
 			Dials: true, Program: l.cfg.Program, Secret: secret,
 		},
 		Book: l.book.Book, Now: l.cfg.Now, After: l.cfg.After, Rename: l.book.rename, Tell: l.tell, Heard: l.heard,
+		Blobs: l.app.cfg.Blobs, Offer: l.app.lonePhotos, Came: func(id keep.BlobID, _ int) { l.arrived(id, true) },
 	}
 }
 
@@ -219,6 +234,10 @@ func (l *Link) tell(e session.Effect) {
 	switch e := e.(type) {
 	case session.Met:
 		l.change(func() { l.standing = Standing{Linked: true, With: e.Peer.Replica, Since: l.cfg.Now()} })
+	case session.BlobThere:
+		l.photoThere(keep.BlobID(e.Hash))
+	case session.NoBlob:
+		l.arrived(keep.BlobID(e.Hash), false)
 	case session.Diverged:
 		l.change(func() {
 			l.standing.Why = fmt.Sprintf("both devices hold the same entries and make different things of them (%s here, %s there): that is an error in a program", model.DigestText(e.Ours), model.DigestText(e.Theirs))
@@ -273,6 +292,7 @@ func (l *Link) change(f func()) {
 type told struct {
 	Standing Standing `json:"standing"`
 	Peers    []byte   `json:"peers"`
+	Photos   []byte   `json:"photos"`
 }
 
 // Bytes writes the standing for another tab's Take. There is nothing to tell
@@ -283,7 +303,7 @@ func (l *Link) Bytes() []byte {
 	if !l.running {
 		return nil
 	}
-	return jsontext.Append(nil, told{l.standing, l.peers.Bytes()})
+	return jsontext.Append(nil, told{l.standing, l.peers.Bytes(), l.photos.bytes()})
 }
 
 // Take notes the standing that another tab tells of, which runs the link.
@@ -300,6 +320,10 @@ func (l *Link) Take(data []byte) error {
 	l.change(func() {
 		if !l.running {
 			l.standing, l.peers, l.secret = t.Standing, p, nil
+			l.photos.there = readLinkPhotos(t.Photos).there
+			if t.Standing.Linked {
+				clear(l.photos.lacks) // what it has may be more with each meeting
+			}
 		}
 	})
 	return nil

@@ -67,13 +67,18 @@ type world struct {
 	t      *testing.T
 	app    *app.App
 	store  *tab
+	blobs  *room
 	self   device.Device
 	link   *app.Link
 	peers  []byte
+	photos []byte   // as peers
+	came   []string // photos that were waited for, or are not there
+	asked  []string // photos that a tab without a link asks another for
 	passed [][]byte
 	dials  atomic.Int32
 	last   *end
 
+	far    *keep.MemoryBlobs // on the laptop
 	laptop device.Device
 	book   *book.Book
 	away   atomic.Bool
@@ -96,7 +101,7 @@ func bookConfig(d *device.Device) book.Config {
 }
 
 func newWorld(t *testing.T) *world {
-	w := &world{t: t, self: newDevice(t, "phone"), laptop: newDevice(t, "laptop")}
+	w := &world{t: t, blobs: &room{Blobs: keep.NewMemoryBlobs()}, far: keep.NewMemoryBlobs(), self: newDevice(t, "phone"), laptop: newDevice(t, "laptop")}
 	w.store = &tab{Log: keep.NewMemory(), turn: new(sync.Mutex)}
 	w.app = w.open()
 	w.link = w.app.NewLink(w.config())
@@ -119,7 +124,7 @@ func (w *world) open() *app.App {
 		return w.self.Replica, public(w.self), nil
 	}
 	a, err := app.Open(app.Config{
-		Store: w.store, Book: cfg, Plans: plan.List(), Once: uuid.NewString, Asset: func(name string) string { return name },
+		Store: w.store, Blobs: w.blobs, Book: cfg, Plans: plan.List(), Once: uuid.NewString, Asset: func(name string) string { return name },
 		Storage: func() app.Storage { return app.Storage{} },
 	})
 	require.NoError(w.t, err)
@@ -132,8 +137,17 @@ func (w *world) config() app.LinkConfig {
 		Random: func() uint64 { return 250 * uint64(time.Millisecond) },
 		Nonce:  func() (n [32]byte) { rand.Read(n[:]); return n },
 		Peers:  w.peers, Keep: func(peers []byte) { w.peers = peers },
+		Photos: w.photos, KeepPhotos: func(photos []byte) { w.photos = photos },
+		Arrived: w.arrived, PassPhoto: func(name string) { w.asked = append(w.asked, name) },
 		Pass: func(secret []byte) { w.passed = append(w.passed, secret) }, Changed: func() {},
 	}
+}
+
+func (w *world) arrived(name string, here bool) {
+	if !here {
+		name = "not " + name
+	}
+	w.came = append(w.came, name)
 }
 
 func (w *world) dial(context.Context) (link.Conn, error) {
@@ -146,6 +160,7 @@ func (w *world) dial(context.Context) (link.Conn, error) {
 	c := link.Config{
 		Session: session.Config{Replica: w.laptop.Replica, Key: public(w.laptop), Sign: w.laptop.Sign, Secret: w.secret},
 		Book:    w.book, Now: time.Now, After: time.After, Rename: w.book.Become, Meet: true,
+		Blobs: w.far, Fetch: true,
 	}
 	rand.Read(c.Session.Nonce[:])
 	l, err := link.New(far, c)

@@ -6,7 +6,24 @@ import "ampwright/client/markup"
 
 // writers write the pages, by the names of their templates.
 var writers = map[string]func(*markup.Out, any){
-	"this.html": func(o *markup.Out, page any) { d := page.(thisPage); writeThis(o, &d) },
+	"photo.html": func(o *markup.Out, page any) { d := page.(photoPage); writePhoto(o, &d) },
+	"this.html":  func(o *markup.Out, page any) { d := page.(thisPage); writeThis(o, &d) },
+}
+
+func writePhoto(o *markup.Out, d *photoPage) {
+	o.Link("<!doctype html>\n<html lang=\"en\" data-theme=\"auto\">\n<head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"><title>photo - Ampwright</title><link rel=\"stylesheet\" href=\"", d.CSS)
+	o.Link("\"><link rel=\"icon\" href=\"", d.Icon)
+	o.Link("\" type=\"image/svg+xml\"></head>\n<body><div class=\"sheet\"><header class=\"head\"><p class=\"name\"><a href=\"", d.Home)
+	o.Raw("?all=1\">Ampwright</a></p></header>\n<main id=\"work\"><h1>photo</h1>\n")
+	if d.Src != "" {
+		o.Link("<figure class=\"photo-whole\"><img src=\"", d.Src)
+		o.Text("\" alt=\"the photo in full\"></figure>\n<p class=\"note\">kept under the SHA-256 of its bytes, <span class=\"hash\">", d.Name)
+		o.Raw("</span></p>")
+	} else {
+		o.Text("<p>There is no photo “", d.Name)
+		o.Raw("”: 64 hexadecimal digits are wanted.</p>")
+	}
+	o.Raw("\n</main></div></body></html>\n")
 }
 
 func writeThis(o *markup.Out, d *thisPage) {
@@ -33,6 +50,9 @@ func writeThis(o *markup.Out, d *thisPage) {
 	o.Text("</dd></div><div><dt>replica</dt><dd class=\"hash\">", d.Replica)
 	o.Number("</dd></div><div><dt>entries</dt><dd>", int64(d.Entries))
 	o.Text(" here; ", d.Alone)
+	if d.Photos != "" {
+		o.Text("; ", d.Photos)
+	}
 	o.Text("</dd></div><div><dt>state</dt><dd class=\"hash\">", d.State)
 	o.Raw("</dd></div>")
 	if d.Used != "" {
@@ -84,7 +104,11 @@ func writeThis(o *markup.Out, d *thisPage) {
 		o.Raw("</section>")
 	}
 	o.Link("\n<section class=\"asking\"><h2>in a file</h2><p><a class=\"btn quiet\" href=\"", d.At)
-	o.Link("/lines\" download=\"ampwright.jsonl\">save all entries as a file</a></p>\n<form class=\"ask\" method=\"post\" action=\"", d.At)
+	o.Raw("/lines\" download=\"ampwright.jsonl\">save all entries as a file</a></p><p class=\"note\">Photos are not in it")
+	if d.Photos != "" {
+		o.Text(": ", d.Photos)
+	}
+	o.Link(".</p>\n<form class=\"ask\" method=\"post\" action=\"", d.At)
 	o.Raw("\"><div class=\"one\"><label for=\"lines\">read entries from a file</label><div class=\"box\"><input id=\"lines\" name=\"lines\" type=\"file\" accept=\".jsonl,application/x-ndjson,text/plain\"></div><p class=\"hint\">one that was saved here, or written by ampwright export; reading it twice makes no doubles</p></div><button class=\"btn\">read them</button></form></section>\n</div>\n</main>\n<footer class=\"foot\"><p class=\"limits\">A logbook: what was measured, with what, by whom, against which limit. It tests nothing itself and clears nobody. Local codes and licensed people decide.")
 	if d.Version != "" {
 		o.Text(" <span>Ampwright ", d.Version)

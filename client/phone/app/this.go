@@ -30,6 +30,7 @@ type thisPage struct {
 	Entries             int
 	State               string // the digest of what the entries say
 	Alone               string // how many entries are on this device only
+	Photos              string // the same of photos; "" for none
 	Linked, Stranger    bool
 	Standing            string
 	Kept                bool
@@ -59,6 +60,7 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 	} else if token := req.Query.Get("done"); token != "" && token == a.done.token {
 		p.Done = a.done.text
 	}
+	p.Photos = a.lonePhotosText()
 	s := a.cfg.Storage()
 	p.Kept, p.Used, p.Room = s.Kept, megabytes(s.Used), megabytes(s.Room)
 	peers, now := a.peers(), a.cfg.Book.Now()

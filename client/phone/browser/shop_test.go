@@ -79,6 +79,7 @@ func (s *shop) serve() {
 			c := link.Config{
 				Session: session.Config{Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Sign: func(m []byte) []byte { return ed25519.Sign(d.Key, m) }},
 				Book:    g.Book, Now: g.Now, After: time.After, Rename: g.Rename, Meet: true, Heard: s.heard.Heard,
+				Blobs: g.Blobs, Fetch: true,
 			}
 			rand.Read(c.Session.Nonce[:])
 			return c

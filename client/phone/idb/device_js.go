@@ -4,8 +4,9 @@ import "syscall/js"
 
 // Keys of what is kept beside a logbook.
 const (
-	thisKey  = "this"
-	peersKey = "peers"
+	thisKey   = "this"
+	peersKey  = "peers"
+	photosKey = "photos"
 )
 
 // ReadDevice returns what WriteDevice stored beside the logbook called name; nil
@@ -23,6 +24,14 @@ func ReadPeers(name string) ([]byte, error) { return readBeside(name, peersKey) 
 // WritePeers keeps what other devices were heard to hold beside the logbook
 // called name, in place of what was there.
 func WritePeers(name string, data []byte) error { return writeBeside(name, peersKey, data) }
+
+// ReadPhotos returns what WritePhotos stored beside the logbook called name; nil
+// where there is nothing.
+func ReadPhotos(name string) ([]byte, error) { return readBeside(name, photosKey) }
+
+// WritePhotos keeps which photos the laptop holds beside the logbook called name,
+// in place of what was there.
+func WritePhotos(name string, data []byte) error { return writeBeside(name, photosKey, data) }
 
 func readBeside(name, key string) ([]byte, error) {
 	db, err := openBeside(name)

@@ -238,7 +238,7 @@ func TestBeside(t *testing.T) {
 	for _, one := range []struct {
 		read  func(string) ([]byte, error)
 		write func(string, []byte) error
-	}{{ReadDevice, WriteDevice}, {ReadPeers, WritePeers}} {
+	}{{ReadDevice, WriteDevice}, {ReadPeers, WritePeers}, {ReadPhotos, WritePhotos}} {
 		data, err := one.read(name)
 		require.NoError(t, err)
 		require.Nil(t, data)

@@ -34,7 +34,7 @@ type Set struct {
 // Sets are all packages with templates of which Go is made. A package stands
 // after those it imports.
 func Sets() []Set {
-	return []Set{{"client/pages", "templates/*.html"}, {"client/phone/app", "this.html"}}
+	return []Set{{"client/pages", "templates/*.html"}, {"client/phone/app", "*.html"}}
 }
 
 // Write writes the generated file of every set below root.
