@@ -16,6 +16,7 @@ type Replica struct {
 	Device string // "garage laptop"
 	Person string
 	Was    uuid.UUID // the replica this one continues after a restore
+	Vouch  []byte    // that one's key and signature under this name and Key, see [Vouch]; none if it could not sign
 }
 
 // BuildStart opens a build from a plan.
@@ -540,6 +541,7 @@ func (b *Replica) fields(c *codec) {
 	c.Text(2, &b.Device)
 	c.Text(3, &b.Person)
 	c.replicaID(4, &b.Was)
+	c.Bytes(5, &b.Vouch)
 }
 
 func (b *BuildStart) fields(c *codec) {

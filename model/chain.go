@@ -10,8 +10,9 @@ import (
 // each entry, so that links find their place in it at once.
 type chain struct {
 	branches []branch
-	waiting  map[ID][]uint32 // entries whose predecessor, the key, has not been placed
-	key      ed25519.PublicKey
+	waiting  map[ID][]uint32   // entries whose predecessor, the key, has not been placed
+	key      ed25519.PublicKey // of the first entry, once keyed
+	keyed    bool
 }
 
 // A branch is consecutive entries. It parts from an entry of an earlier branch
@@ -59,6 +60,7 @@ func (c *chain) place(l *Logbook, n uint32, prev ID) bool {
 	seq := uint64(l.items[n].seq)
 	if seq == 1 {
 		c.branches = append(c.branches, branch{first: 1, from: spot{-1, 0}, items: []uint32{n}})
+		c.key, c.keyed = nil, false
 		return true
 	}
 	for i := range c.branches {

@@ -2,6 +2,7 @@ package model
 
 import (
 	"crypto/ed25519"
+	"iter"
 	"slices"
 
 	"github.com/google/uuid"
@@ -29,17 +30,72 @@ func (l *Logbook) Vector() Vector {
 }
 
 // KeyOf returns the Ed25519 public key that the replica's first entry carries,
-// false if that entry has not been seen or has none.
+// false if that entry has not been seen or has none. Where several first entries
+// are about, as of a device that was copied before it wrote, they must carry one
+// key: with two different ones nobody can tell which is the replica's, in whatever
+// order they came, and it has none.
 func (l *Logbook) KeyOf(replica uuid.UUID) (ed25519.PublicKey, bool) {
 	i, ok := l.replica[replica]
 	if !ok {
 		return nil, false
 	}
 	c := &l.replicas[i].chain
-	if c.key == nil && len(c.branches) > 0 {
-		c.key = OpeningKey([]byte(l.items[c.branches[0].items[0]].raw))
+	if !c.keyed {
+		c.key, c.keyed = c.findKey(l), true
 	}
 	return c.key, c.key != nil
+}
+
+// findKey returns the one key that first entries carry, nil if there is none.
+func (c *chain) findKey(l *Logbook) (key ed25519.PublicKey) {
+	for n := range c.openings() {
+		k := OpeningKey([]byte(l.items[n].raw))
+		if key != nil && k != nil && !key.Equal(k) {
+			return nil
+		}
+		if k != nil {
+			key = k
+		}
+	}
+	return key
+}
+
+// openings returns the first entries.
+func (c *chain) openings() iter.Seq[uint32] {
+	return func(yield func(uint32) bool) {
+		for i := range c.branches {
+			if b := &c.branches[i]; b.from.branch < 0 && !yield(b.items[0]) {
+				return
+			}
+		}
+	}
+}
+
+// Unsealed returns how many entries of each replica no seal covers, or follow one
+// that is not here: they are passed on as a file alone. Replicas without such are
+// left out. It looks at the ends of the chains, not at the entries.
+func (l *Logbook) Unsealed() map[uuid.UUID]int {
+	all := map[uuid.UUID]int{}
+	for i := range l.replicas {
+		r := &l.replicas[i]
+		known := make([]int, len(r.chain.branches))
+		for b := range known {
+			known[b] = -1
+		}
+		for b := range known {
+			if seals := r.chain.branches[b].seals; len(seals) > 0 {
+				r.chain.mark(known, spot{b, seals[len(seals)-1].at})
+			}
+		}
+		n := r.count
+		for _, last := range known {
+			n -= last + 1
+		}
+		if n > 0 {
+			all[r.id] = n
+		}
+	}
+	return all
 }
 
 // OpeningKey returns the public key that an opening entry carries, nil if raw is

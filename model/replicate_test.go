@@ -324,3 +324,95 @@ func BenchmarkMissing(b *testing.B) {
 		}
 	})
 }
+
+// Unsealed counts what Missing would not hand over to somebody who has nothing.
+func TestUnsealed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		raws := modeltest.Logbooks().Draw(t, "logbook")
+		l := model.NewLogbook()
+		for i, raw := range shuffled(t, raws) {
+			if i == 0 && rapid.Bool().Draw(t, "a hole") {
+				continue
+			}
+			_, err := l.Add(raw)
+			require.NoError(t, err)
+		}
+		want := map[uuid.UUID]int{}
+		for i, raw := range raws {
+			link, err := model.LinkOf(raw)
+			require.NoError(t, err)
+			if !l.Has(link.ID) {
+				continue
+			}
+			want[link.Replica]++
+			if rapid.IntRange(0, 3).Draw(t, fmt.Sprint("sealed ", i)) == 0 {
+				p := portion(t, raw)
+				if l.AddSeal(p.Seal) != nil {
+					continue // it follows the hole
+				}
+			}
+		}
+		portions, _ := l.Missing(nil, 1<<30)
+		for _, p := range portions {
+			if want[p.Seal.Replica] -= len(p.Raws); want[p.Seal.Replica] == 0 {
+				delete(want, p.Seal.Replica)
+			}
+		}
+		require.Equal(t, want, l.Unsealed())
+	})
+}
+
+// A replica's key is the same in whatever order entries came, and none where two
+// different ones are about.
+func TestKeyOfAnyOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		replica := uuid.UUID{7}
+		public := func(n int) []byte { return key(uuid.UUID{byte(n)}).Public().(ed25519.PublicKey) }
+		keys := map[string]bool{}
+		var raws [][]byte
+		for i, n := range rapid.SliceOfN(rapid.IntRange(0, 3), 0, 4).Draw(t, "openings") {
+			body := &model.Replica{Device: fmt.Sprint("a copy ", i)}
+			if n > 0 { // else one of before keys
+				body.Key = public(n)
+				keys[string(body.Key)] = true
+			}
+			pen := model.Pen{Replica: replica}
+			opening, err := pen.Write([]model.Draft{{Body: body}}, 1_780_000_000_000<<16)
+			require.NoError(t, err)
+			raws = append(append(raws, opening...), write(t, &pen, rapid.IntRange(0, 3).Draw(t, fmt.Sprint("more ", i)))...)
+		}
+		l := model.NewLogbook()
+		for _, raw := range shuffled(t, raws) {
+			_, err := l.Add(raw)
+			require.NoError(t, err)
+			if rapid.Bool().Draw(t, "asked between") {
+				l.KeyOf(replica)
+			}
+		}
+		got, ok := l.KeyOf(replica)
+		require.Equal(t, len(keys) == 1, ok)
+		if ok {
+			require.True(t, keys[string(got)])
+		}
+		again := model.NewLogbook()
+		for _, raw := range shuffled(t, raws) {
+			_, err := again.Add(raw)
+			require.NoError(t, err)
+		}
+		same, _ := again.KeyOf(replica)
+		require.Equal(t, got, same)
+		require.Equal(t, l.Vouchers(replica), again.Vouchers(replica))
+	})
+}
+
+// Counting what is not sealed takes no longer the more entries there are.
+func BenchmarkUnsealed(b *testing.B) {
+	for _, n := range []int{1000, 10_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			l := sealed(b, modeltest.Garage(n, 1))
+			for b.Loop() {
+				l.Unsealed()
+			}
+		})
+	}
+}

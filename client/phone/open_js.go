@@ -9,6 +9,7 @@ import (
 	"ampwright/client/phone/app"
 	"ampwright/client/phone/device"
 	"ampwright/client/phone/idb"
+	"ampwright/model"
 	"ampwright/model/plan"
 	"ampwright/sync/book"
 
@@ -20,6 +21,7 @@ type program struct {
 	app   *app.App
 	link  *app.Link
 	self  device.Device
+	vouch []byte // of the name before, once this one has taken another
 	clock *clock
 	tabs  js.Value // BroadcastChannel, see join
 }
@@ -61,7 +63,7 @@ func open(heard func()) (*program, error) {
 			Store: store, Blobs: blobs,
 			Book: book.Config{
 				Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Device: d.Name, Person: d.Person,
-				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew,
+				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew, Vouch: func() []byte { return p.vouch },
 				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin,
 			},
 			Plans: plan.List(), Once: newToken, Storage: storage, Notice: notice, Version: text(settings.Get("version")),
@@ -93,8 +95,10 @@ func (p *program) renew(string) (uuid.UUID, []byte, error) {
 	if err != nil {
 		return uuid.Nil, nil, err
 	}
+	public := fresh.Key.Public().(ed25519.PublicKey)
+	p.vouch = model.Vouch(p.self.Replica, p.self.Key, fresh.Replica, public)
 	p.self = fresh
-	return fresh.Replica, fresh.Key.Public().(ed25519.PublicKey), nil
+	return fresh.Replica, public, nil
 }
 
 // newToken returns 128 bits that nobody can guess, in the letters of a URL.

@@ -94,11 +94,11 @@ func (p *program) devices() *cobra.Command {
 						body.Oldest = &at
 					}
 				}
-				sealed := handedOver(v.log)
+				unsealed := v.log.Unsealed()
 				for _, d := range devices {
 					j := newDevice(d, d.Replica == own.Replica, v.now)
 					if p.asOf == "" { // a seal of then may have been dropped for a later one
-						j.Unsealed = d.Entries - sealed[d.Replica]
+						j.Unsealed = unsealed[d.Replica]
 						if peer, ok := heard[d.Replica]; ok && !j.Here {
 							at := peer.Heard.In(v.now.Location())
 							j.HeardAt, j.Lacks, j.Beyond = &at, v.log.Lacks(peer.Vector), v.log.Beyond(peer.Vector)

@@ -63,7 +63,10 @@ func (p *program) exit(ctx context.Context, name string, err error) int {
 	var advice *adviceError
 	var wish *model.WishError
 	var busy *garage.BusyError
+	var spoken *spokenError
 	switch {
+	case errors.As(err, &spoken):
+		return spoken.code
 	case errors.Is(err, errNotMet):
 		return exitNotMet
 	case ctx.Err() != nil && errors.Is(err, context.Cause(ctx)), errors.Is(err, context.Canceled):

@@ -36,10 +36,12 @@ func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitat
 					return desk.Phones().Bind(phone.ID, replica)
 				},
 			})
-			return dated(web.New(web.Config{
+			laptops := socket.NewServer(socket.Config{Link: func() link.Config { return p.answering(g) }, Invitations: invitations, Tell: p.parted})
+			phones := dated(web.New(web.Config{
 				Site: site, Book: g.Book, Hosts: at.Hosts, Origins: at.Origins, Link: links, Gate: desk.Gate, Pair: desk.Phone(),
 				Blobs: g.Blobs,
-			}), now), links, nil
+			}), now)
+			return forLaptops(desk, laptops, phones), closers{links, laptops}, nil
 		},
 	})
 	return desk, err

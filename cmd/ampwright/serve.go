@@ -141,6 +141,7 @@ func (p *program) serveAt(ctx context.Context, addr string, phone bool, now func
 		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links, Key: key, Pair: desk.Laptop("/" + key),
 		Blobs:  g.Blobs,
 		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
+		Sync:   p.syncsFor(ctx, g), Network: network(desk, invitations),
 		Backup: func(folder string) (string, error) { return p.backupInto(folder, g, dir) },
 	})
 	if err := g.Serving(address, token); err != nil {

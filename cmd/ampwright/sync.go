@@ -45,16 +45,18 @@ entries until each side has what the other had; then says what came and went.
 With --stay it keeps the connection, so that entries go over as they are written,
 and makes it again when it breaks, until it is interrupted.
 
-The two know each other by their keys. The first time, and after one of them had
-to take a new name, the other has to invite this one: give --invitation, and on
-being asked, or as the first line of the standard input, what ampwright invite
-printed there. An empty folder joins that garage so. A logbook with builds of its
-own and the other's become one for good: that needs a yes.
+The two know each other by their keys. The first time the other has to invite this
+one, and after this one had to take a new name if its old key is lost: give
+--invitation, and on being asked, or as the first line of the standard input, what
+ampwright invite printed there. An empty folder joins that garage so. A logbook
+with builds of its own and the other's become one for good: that needs a yes.
 
 ADDRESS is a host and a port. Without TLS (wss://) it must be one of this
 computer alone, such as 127.0.0.1:7341: others on the way could read and change
-the entries.`,
-		Example: "  ampwright sync 127.0.0.1:7341\n  ampwright sync 127.0.0.1:7341 --stay\n  ampwright sync 127.0.0.1:7341 --garage ./phone --invitation",
+the entries. Another laptop on the local network is at wss://HOST:PORT, as
+ampwright invite --network says there; its invitation tells this one whom to
+trust. Where ampwright serve shows this garage already, it makes the exchange.`,
+		Example: "  ampwright sync 127.0.0.1:7341\n  ampwright sync 127.0.0.1:7341 --stay\n  ampwright sync 127.0.0.1:7341 --garage ./phone --invitation\n  ampwright sync wss://192.168.1.20:7342",
 		Args:    exactly(1, "ADDRESS"),
 	}
 	stay := c.Flags().Bool("stay", false, "keep the connection until interrupted")
@@ -68,6 +70,9 @@ the entries.`,
 			return wrong("", "%v", err)
 		}
 		s, err := p.syncing(c.Context(), address, *invited)
+		if busy := new(garage.BusyError); errors.As(err, &busy) && busy.Held.Holder.Address != "" {
+			return p.syncThrough(c.Context(), busy, address, *invited, *stay)
+		}
 		if err != nil {
 			return err
 		}
@@ -85,6 +90,7 @@ type syncing struct {
 	p       *program
 	address *url.URL
 	secret  []byte
+	pin     *socket.Pin // of the invitation, until it is kept in the garage
 	garage  *garage.Garage
 	first   link.Conn // made before the garage was, if that is new
 }
@@ -109,10 +115,13 @@ func (p *program) syncing(ctx context.Context, address *url.URL, invited bool) (
 		}
 	}
 	if err == nil && invited {
-		s.secret, err = p.readInvitation()
+		var text string
+		if text, err = p.readInvitation(); err == nil {
+			err = s.invite(text)
+		}
 	}
 	if err == nil && !here {
-		if s.first, err = socket.Dial(ctx, address); err == nil {
+		if s.first, err = socket.Dial(ctx, address, s.pins(nil)...); err == nil {
 			err = s.open(dir)
 		}
 	}
@@ -141,10 +150,11 @@ func (s *syncing) open(dir string) error {
 }
 
 // mayMerge asks before a logbook with builds of its own joins another garage.
-func (p *program) mayMerge(g *garage.Garage) error {
-	n := len(g.Book.BuildIDs())
-	if n == 0 || p.yes {
-		return nil
+func (p *program) mayMerge(h garage.Home) error {
+	n := 0
+	err := h.Read(func(l *model.Logbook) error { n = len(l.BuildIDs()); return nil })
+	if err != nil || n == 0 || p.yes {
+		return err
 	}
 	what := fmt.Sprintf("this logbook holds %d %s already", n, plural(n, "build", "builds"))
 	if yes, asked := p.ask(what + ", and becomes one with the other for good. Go on?"); yes {
@@ -155,33 +165,59 @@ func (p *program) mayMerge(g *garage.Garage) error {
 	return &adviceError{errors.New(what + ", and would become one with the other for good"), "--yes does it; if the two have met before, leave --invitation out"}
 }
 
-// readInvitation reads an invitation, which is a secret, from a person or the
-// standard input.
-func (p *program) readInvitation() ([]byte, error) {
+// readInvitation reads the text of an invitation, which is a secret, from a person
+// or the standard input.
+func (p *program) readInvitation() (string, error) {
 	if in, ok := p.in.(*ctxReader); ok && !p.noInput && terminal(in.r) && terminal(p.err) {
 		fmt.Fprint(p.err, "the invitation: ")
 	}
 	line, err := bufio.NewReader(p.in).ReadString('\n')
 	if err != nil && !errors.Is(err, io.EOF) {
-		return nil, err
+		return "", err
 	}
 	if strings.TrimSpace(line) == "" {
-		return nil, wrong("ampwright invite prints one, on the other side", "no invitation on the standard input")
+		return "", wrong("ampwright invite prints one, on the other side", "no invitation on the standard input")
 	}
-	secret, err := socket.ParseInvitation(line)
-	if err != nil {
-		return nil, wrong("ampwright invite prints one, on the other side", "%v", err)
-	}
-	return secret, nil
+	return line, nil
 }
 
-// dial connects. Only the first connection may be there already.
-func (s *syncing) dial(ctx context.Context) (link.Conn, error) {
-	if conn := s.first; conn != nil {
-		s.first = nil
-		return conn, nil
+// invite takes up an invitation.
+func (s *syncing) invite(text string) (err error) {
+	if s.secret, s.pin, err = socket.ParsePinned(text); err != nil {
+		return wrong("ampwright invite prints one, on the other side", "%v", err)
 	}
-	return socket.Dial(ctx, s.address)
+	return nil
+}
+
+// dial connects. Only the first connection may be there already. An authority
+// that came with an invitation is trusted from then on.
+func (s *syncing) dial(ctx context.Context) (link.Conn, error) {
+	kept, err := s.garage.Trusted()
+	if err != nil {
+		return nil, err
+	}
+	conn := s.first
+	if s.first = nil; conn == nil {
+		if conn, err = socket.Dial(ctx, s.address, s.pins(kept)...); err != nil {
+			return nil, err
+		}
+	}
+	if s.pin != nil {
+		if err := s.garage.Trust(*s.pin); err != nil {
+			conn.Close()
+			return nil, err
+		}
+		s.pin = nil
+	}
+	return conn, nil
+}
+
+// pins returns the authorities that are trusted beside this computer's own.
+func (s *syncing) pins(kept []socket.Pin) []socket.Pin {
+	if s.pin != nil {
+		kept = append(kept, *s.pin)
+	}
+	return kept
 }
 
 func (s *syncing) config() link.Config {
@@ -252,9 +288,9 @@ func (s *syncing) result(r link.Report, took time.Duration) syncJSON {
 		Photos: r.BlobsIn, NoPhotos: r.BlobsNot,
 	}
 	s.garage.Book.Read(func(l *model.Logbook) {
-		j.Device, j.Entries, j.Unsealed = deviceName(l, r.Peer.Replica), l.Len(), l.Len()
-		for _, n := range handedOver(l) {
-			j.Unsealed -= n
+		j.Device, j.Entries = deviceName(l, r.Peer.Replica), l.Len()
+		for _, n := range l.Unsealed() {
+			j.Unsealed += n
 		}
 		for _, heads := range r.Peer.Vector {
 			for _, h := range heads {

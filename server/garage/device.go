@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"ampwright/model"
 	"ampwright/server/bolt"
 
 	"github.com/google/uuid"
@@ -29,6 +30,7 @@ type Device struct {
 	Name    string    // "garage laptop"
 	Person  string    // who keeps it
 	Was     uuid.UUID // the replica it continues under this name; zero for none
+	Vouch   []byte    // what that one says of it, see [model.Vouch]; nil if its key was not here
 	Mark    bolt.Mark // of the logbook's file it belongs to
 }
 
@@ -43,6 +45,7 @@ type deviceJSON struct {
 	Device  string    `json:"device"`
 	Person  string    `json:"person"`
 	Was     uuid.UUID `json:"was,omitzero"`
+	Vouch   []byte    `json:"vouch,omitempty"`
 	Mark    string    `json:"mark,omitempty"`
 }
 
@@ -70,7 +73,7 @@ func ReadDevice(dir string) (Device, error) {
 	if err != nil || len(mark) != 0 && len(mark) != len(bolt.Mark{}) {
 		return Device{}, deviceError(path, fmt.Sprintf("mark %q, want %d hexadecimal digits", d.Mark, 2*len(bolt.Mark{})))
 	}
-	device := Device{Replica: d.Replica, Key: ed25519.NewKeyFromSeed(d.Seed), Name: d.Device, Person: d.Person, Was: d.Was}
+	device := Device{Replica: d.Replica, Key: ed25519.NewKeyFromSeed(d.Seed), Name: d.Device, Person: d.Person, Was: d.Was, Vouch: d.Vouch}
 	copy(device.Mark[:], mark)
 	return device, nil
 }
@@ -86,13 +89,21 @@ func (d Device) renamed() (Device, error) {
 	if d.Replica, err = uuid.NewRandom(); err != nil {
 		return d, err
 	}
-	_, d.Key, err = ed25519.GenerateKey(nil)
-	return d, err
+	public, key, err := ed25519.GenerateKey(nil)
+	if err != nil {
+		return d, err
+	}
+	old := d.Key
+	d.Key, d.Vouch = key, nil
+	if old != nil {
+		d.Vouch = model.Vouch(d.Was, old, d.Replica, public)
+	}
+	return d, nil
 }
 
 // write keeps the identity in dir, whole or not at all.
 func (d Device) write(dir string) (err error) {
-	data, err := json.MarshalIndent(deviceJSON{deviceFormat, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Was, d.Mark.String()}, "", "  ")
+	data, err := json.MarshalIndent(deviceJSON{deviceFormat, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Was, d.Vouch, d.Mark.String()}, "", "  ")
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@
 //	device   what the device is called
 //	person   who keeps it
 //	was      UUID of the replica it continues, where it took a new name
+//	vouch    base64, what that one signed of it, where its key was still here
 //	mark     32 hexadecimal digits, which logbook.db holds too
 //
 // A replica's entries are numbered, so no two copies may write under one name.
@@ -114,7 +115,7 @@ func Open(dir string, cfg Config) (*Garage, error) {
 	d := g.device
 	g.Book, err = book.Open(store, book.Config{
 		Replica: d.Replica, Key: d.public(), Was: d.Was, Device: d.Name, Person: d.Person,
-		Sign: g.sign, Renew: g.renew, Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin,
+		Sign: g.sign, Renew: g.renew, Vouch: g.vouch, Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin,
 	})
 	if err != nil {
 		return nil, errors.Join(err, store.Close())
@@ -187,6 +188,13 @@ func (g *Garage) sign(message []byte) []byte {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	return ed25519.Sign(g.device.Key, message)
+}
+
+// vouch returns what the replica before says of the one that is written under now.
+func (g *Garage) vouch() []byte {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.device.Vouch
 }
 
 // Rename makes this copy go on under a new replica name, for the reason why:

@@ -2,6 +2,7 @@ package garage
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -110,10 +111,15 @@ func (r *Remote) load() error {
 	return nil
 }
 
-// ask sends a request. An answer that is no success is an error: a
-// [*model.WishError] where values were refused.
+// ask sends a request, see askUntil.
 func (r *Remote) ask(method, path string, body io.Reader) (*http.Response, error) {
-	req, err := http.NewRequest(method, "http://"+r.address+path, body)
+	return r.askUntil(context.Background(), method, path, body)
+}
+
+// askUntil sends a request, which is over when ctx is. An answer that is no success is an error: a
+// [*model.WishError] where values were refused.
+func (r *Remote) askUntil(ctx context.Context, method, path string, body io.Reader) (*http.Response, error) {
+	req, err := http.NewRequestWithContext(ctx, method, "http://"+r.address+path, body)
 	if err != nil {
 		return nil, err
 	}

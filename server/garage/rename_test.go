@@ -40,7 +40,7 @@ func requireOpening(t *testing.T, g *Garage) {
 	d := g.Device()
 	body, err := ownOpening(g, d.Replica)
 	require.NoError(t, err)
-	require.Equal(t, &model.Replica{Key: d.public(), Device: d.Name, Person: d.Person, Was: d.Was}, body)
+	require.Equal(t, &model.Replica{Key: d.public(), Device: d.Name, Person: d.Person, Was: d.Was, Vouch: d.Vouch}, body)
 	kept, err := ReadDevice(g.dir)
 	require.NoError(t, err)
 	require.Equal(t, d, kept)

@@ -39,6 +39,7 @@ type Authority struct {
 	Name      string // "garage-k3x7q2.local"
 	Addresses bool   // its certificates may name private addresses
 	Port      int    // of https; 0 until it has listened
+	Laptops   bool   // other laptops of the garage are answered, too
 
 	root, issuing *x509.Certificate
 	key           *ecdsa.PrivateKey // of issuing
@@ -53,6 +54,7 @@ type authorityJSON struct {
 	Name      string `json:"name"`
 	Addresses bool   `json:"addresses"`
 	Port      int    `json:"port"`
+	Laptops   bool   `json:"laptops,omitempty"`
 	Root      []byte `json:"root"`
 	Issuing   []byte `json:"issuing"`
 	Key       []byte `json:"key"`
@@ -146,7 +148,7 @@ func ReadAuthority(dir string) (*Authority, error) {
 	if j.Format != authorityFormat {
 		return wrong("format", fmt.Errorf("%q, want %q", j.Format, authorityFormat))
 	}
-	a := &Authority{Name: j.Name, Addresses: j.Addresses, Port: j.Port}
+	a := &Authority{Name: j.Name, Addresses: j.Addresses, Port: j.Port, Laptops: j.Laptops}
 	var err error
 	if a.root, err = x509.ParseCertificate(j.Root); err != nil {
 		return wrong("root", err)
@@ -171,7 +173,7 @@ func (a *Authority) Write(dir string) error {
 	if err != nil {
 		return err
 	}
-	return write(dir, authorityFile, authorityJSON{authorityFormat, a.Name, a.Addresses, a.Port, a.root.Raw, a.issuing.Raw, key})
+	return write(dir, authorityFile, authorityJSON{authorityFormat, a.Name, a.Addresses, a.Port, a.Laptops, a.root.Raw, a.issuing.Raw, key})
 }
 
 // Root returns the certificate that a phone is told to trust, in DER.

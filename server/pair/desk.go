@@ -103,11 +103,12 @@ func (d *Desk) ByAddress() bool {
 	return d.authority != nil && d.authority.Addresses
 }
 
-// Resume listens for the phones that are paired, if there are any.
+// Resume listens for the phones that are paired, if there are any, and for other
+// laptops, if that was asked for.
 func (d *Desk) Resume() error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if d.authority == nil || len(d.phones.List()) == 0 {
+	if d.authority == nil || !d.wanted() {
 		return nil
 	}
 	return d.listen()
@@ -142,15 +143,15 @@ func (d *Desk) choose(addresses bool) error {
 	if addresses && len(d.cfg.Addresses()) == 0 {
 		return errors.New("this computer has no private IPv4 address now: connect it to the network, or go by name")
 	}
-	name, port := "", 0
+	name, port, laptops := "", 0, false
 	if old != nil {
-		name, port = old.Name, old.Port
+		name, port, laptops = old.Name, old.Port, old.Laptops
 	}
 	a, err := NewAuthority(name, addresses, d.cfg.Now())
 	if err != nil {
 		return err
 	}
-	a.Port = port
+	a.Port, a.Laptops = port, laptops
 	if err := errors.Join(d.hush(), a.Write(d.cfg.Dir)); err != nil {
 		return err
 	}
@@ -254,7 +255,7 @@ func (d *Desk) settle() error {
 		err = d.setup.Close()
 		d.setup = nil
 	}
-	if len(d.phones.List()) == 0 {
+	if !d.wanted() {
 		err = errors.Join(err, d.hush())
 	}
 	return err

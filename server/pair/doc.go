@@ -20,6 +20,7 @@
 //	name       "garage-k3x7q2.local"
 //	addresses  true if certificates may name private addresses
 //	port       of https, kept because a phone's storage belongs to name and port
+//	laptops    true if other laptops of the garage are answered, see below
 //	root       base64, DER
 //	issuing    base64, DER
 //	key        base64, PKCS #8, of the issuing certificate
@@ -36,6 +37,15 @@
 // security headers, the guard against other sites' pages (else 403), the exact
 // origin of whatever is sent or upgraded (else 403), the phone's token (else 401)
 // where the logbook is behind it.
+//
+// # Other laptops
+//
+// Where a person asked for it ([Desk.Laptops]), the same listener answers links of
+// programs, which send no Origin, before all that: other copies of the garage.
+// They have no token; the link itself lets in whom the logbook knows by its key,
+// or who has an invitation ([ampwright/sync/wire]). Five wrong ones close it, so
+// anybody nearby can spoil an invitation, and no more than that. They know this
+// server by the hash of its issuing certificate, which comes with the invitation.
 //
 // # Pairing
 //

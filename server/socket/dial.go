@@ -52,8 +52,9 @@ func ParseAddress(text string) (*url.URL, error) {
 	return u, nil
 }
 
-// Dial connects to the server at an address that [ParseAddress] has read.
-func Dial(ctx context.Context, address *url.URL) (link.Conn, error) {
+// Dial connects to the server at an address that [ParseAddress] has read. With
+// TLS its authority must be one of pins, or one that this computer trusts.
+func Dial(ctx context.Context, address *url.URL, pins ...Pin) (link.Conn, error) {
 	ctx, cancel := context.WithTimeout(ctx, dialTime)
 	defer cancel()
 	d := websocket.Dialer{
@@ -61,6 +62,7 @@ func Dial(ctx context.Context, address *url.URL) (link.Conn, error) {
 		Subprotocols:     []string{Protocol},
 		WriteBufferSize:  writeBuffer,
 		WriteBufferPool:  pool,
+		TLSClientConfig:  pinned(address.Hostname(), pins),
 	} // without a proxy: a link goes where it is sent
 	ws, resp, err := d.DialContext(ctx, address.String(), nil)
 	if err != nil {

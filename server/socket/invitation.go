@@ -72,10 +72,15 @@ func (v *Invitations) Take(p session.Peer, secret []byte, now time.Time) error {
 	return nil
 }
 
-// Failed counts an attempt with a wrong secret. The last closes the invitation.
-func (v *Invitations) Failed() {
+// Failed counts an attempt with a wrong secret, while secret was the right one.
+// The last closes the invitation. A link ends some time after it failed: what it
+// tried at an invitation of before says nothing of the one that is open now.
+func (v *Invitations) Failed(secret []byte) {
 	v.mu.Lock()
 	defer v.mu.Unlock()
+	if v.secret == nil || !bytes.Equal(v.secret, secret) {
+		return
+	}
 	if v.failed++; v.failed >= InvitationTries {
 		v.secret = nil
 	}

@@ -133,7 +133,7 @@ func (s *Server) run(c *conn, r *http.Request) link.Report {
 	cfg, counted := s.cfg.Link(), uuid.Nil
 	cfg.Session.Secret = s.cfg.Invitations.Secret(time.Now())
 	cfg.Session.Admit = func(p session.Peer) error {
-		if !p.Known {
+		if !p.Known && p.Was == uuid.Nil {
 			if err := s.cfg.Invitations.Take(p, cfg.Session.Secret, time.Now()); err != nil {
 				return err
 			}
@@ -162,7 +162,7 @@ func (s *Server) run(c *conn, r *http.Request) link.Report {
 		s.count(counted, -1)
 	}
 	if p := report.Peer; p.Tried && !p.Known && !p.Invited {
-		s.cfg.Invitations.Failed()
+		s.cfg.Invitations.Failed(cfg.Session.Secret)
 	}
 	return report
 }

@@ -180,6 +180,27 @@ func TestInvitationEnds(t *testing.T) {
 	require.NotEqual(t, text, again)
 }
 
+// An attempt that is counted late is counted where it was made: links end some
+// time after they failed, when another invitation may be open.
+func TestInvitationFailsLate(t *testing.T) {
+	var v socket.Invitations
+	now := time.Date(2026, 9, 5, 18, 0, 0, 0, time.UTC)
+	v.Open(now)
+	before := v.Secret(now)
+	v.Open(now)
+	secret := v.Secret(now)
+	for range socket.InvitationTries {
+		v.Failed(before)
+		v.Failed(nil)
+	}
+	for range socket.InvitationTries {
+		require.Equal(t, secret, v.Secret(now))
+		v.Failed(secret)
+	}
+	require.Nil(t, v.Secret(now))
+	v.Failed(nil) // with none open
+}
+
 func TestParseInvitation(t *testing.T) {
 	// Made with another program: base32 of coreutils 9, padding cut off.
 	want := []byte("0123456789abcdef")

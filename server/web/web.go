@@ -53,6 +53,14 @@ type Config struct {
 	// turns photos off.
 	Blobs keep.Blobs
 
+	// Sync makes an exchange with another copy, for whoever holds the Token; nil if
+	// none can be had.
+	Sync http.HandlerFunc
+
+	// Network lets other laptops in on the local network, or no longer, for whoever
+	// holds the Token; nil if that cannot be.
+	Network http.HandlerFunc
+
 	// Backup writes a backup of the garage into a folder and returns its path; nil
 	// if none can be had. Its file's name has no quotes.
 	Backup func(folder string) (path string, err error)
@@ -85,6 +93,12 @@ func New(cfg Config) http.Handler {
 		mux.Handle("GET /api/lines", api.guard(api.lines))
 		mux.Handle("POST /api/lines", api.guard(api.add))
 		mux.Handle("POST /api/wish", api.guard(api.wish))
+		if cfg.Sync != nil {
+			mux.Handle("POST /api/sync", api.guard(cfg.Sync))
+		}
+		if cfg.Network != nil {
+			mux.Handle("POST /api/network", api.guard(cfg.Network))
+		}
 		if cfg.Invite != nil {
 			mux.Handle("POST /api/invitation", api.guard(invitation(cfg.Invite)))
 		}

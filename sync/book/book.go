@@ -28,6 +28,12 @@ type Config struct {
 	// seal, and can be passed on only as a file.
 	Sign func(message []byte) []byte
 
+	// Vouch returns what the replica that the present one continues says of it
+	// ([model.Vouch]), noted in its first entry; nil if that could not be asked. It
+	// must not call the Book. Without it others let a new name in only by an
+	// invitation.
+	Vouch func() []byte
+
 	Device string // what the device is called
 	Person string // who keeps it
 
@@ -40,6 +46,15 @@ type Config struct {
 	Now   func() time.Time
 	NewID func() uuid.UUID
 	Plans model.PlanSource
+}
+
+// opening is the first entry of the replica.
+func (c *Config) opening() model.Draft {
+	r := &model.Replica{Key: c.Key, Device: c.Device, Person: c.Person, Was: c.Was}
+	if c.Vouch != nil && c.Was != uuid.Nil {
+		r.Vouch = c.Vouch()
+	}
+	return model.Draft{Body: r}
 }
 
 // A Book is a logbook that is open for writing. It is safe for concurrent use.
@@ -227,8 +242,7 @@ func (b *Book) write(drafts []model.Draft) ([]model.ID, error) {
 	pen, opening := b.pen, 0
 	if pen.Head.Seq == 0 {
 		opening = 1
-		c := b.cfg
-		drafts = append([]model.Draft{{Body: &model.Replica{Key: c.Key, Device: c.Device, Person: c.Person, Was: c.Was}}}, drafts...)
+		drafts = append([]model.Draft{b.cfg.opening()}, drafts...)
 	}
 	raws, err := pen.Write(drafts, model.StampAt(b.cfg.Now()))
 	if err != nil {

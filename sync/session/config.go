@@ -22,7 +22,7 @@ type Config struct {
 
 	// Admit says whether a peer may come in whose key is proven. It is asked
 	// after the session's own rule: the logbook knows the peer under this key,
-	// or the peer knows the Secret. The error is told to the peer's person. Nil
+	// or the one it continues, or the peer knows the Secret. The error is told to the peer's person. Nil
 	// admits all.
 	Admit func(Peer) error
 
@@ -38,6 +38,8 @@ type Log interface {
 	Ladder(replica uuid.UUID) []model.Head
 	KeyOf(replica uuid.UUID) (ed25519.PublicKey, bool)
 	Digest() uint64
+	Vouchers(replica uuid.UUID) []model.Voucher
+	Introduced(replica uuid.UUID, key ed25519.PublicKey, line []model.Voucher) (uuid.UUID, error)
 }
 
 // A Peer is what is known of the other side.
@@ -45,9 +47,10 @@ type Peer struct {
 	Replica uuid.UUID
 	Key     ed25519.PublicKey
 	Program string
-	Known   bool // the logbook has the replica under this key
-	Invited bool // it knows the Secret
-	Tried   bool // it has shown that it knows one, ours or not
+	Known   bool      // the logbook has the replica under this key
+	Invited bool      // it knows the Secret
+	Was     uuid.UUID // the replica known here that it continues, if that lets it in; else zero
+	Tried   bool      // it has shown that it knows one, ours or not
 
 	Vector   model.Vector  // what it has told or confirmed to hold
 	Took     int           // entries it has confirmed to hold since the session began

@@ -16,7 +16,7 @@ func (s *Session) finish() {
 	if !f.wanted || s.state != live {
 		return
 	}
-	if !o.told || o.changed && !o.full || !s.quiet() || len(s.blobs.wants)+len(s.blobs.serving) > 0 {
+	if !o.told || o.changed && !o.full || !o.resumes().IsZero() || !s.quiet() || len(s.blobs.wants)+len(s.blobs.serving) > 0 {
 		f.asked = 0
 		return
 	}

@@ -20,6 +20,7 @@ func (s *Session) open() {
 	s.mine = wire.Greeting{
 		Versions: []int64{wire.Version}, Replica: s.cfg.Replica, Key: s.cfg.Key, Nonce: s.cfg.Nonce[:],
 		Wall: s.now.UnixMilli(), Credit: int64(s.cfg.Credit), Program: s.cfg.Program,
+		Line: s.log.Vouchers(s.cfg.Replica),
 	}
 	s.in.granted = s.cfg.Credit
 	if s.cfg.Dials {
@@ -129,6 +130,21 @@ func (s *Session) sendProof() {
 	s.send(&wire.Prove{Sig: s.cfg.Sign(t), Mac: s.mac(t)})
 }
 
+// introduced reports whether a side that is not known may come in for the name it
+// had before, and ends the session if not.
+func (s *Session) introduced() bool {
+	why := fmt.Sprintf("replica %s is not known here and shows no invitation that is open", s.peer.Replica)
+	if len(s.theirs.Line) > 0 {
+		var err error
+		if s.peer.Was, err = s.log.Introduced(s.peer.Replica, s.peer.Key, s.theirs.Line); err == nil {
+			return true
+		}
+		why += "; " + err.Error()
+	}
+	s.end(wire.CodeUnknown, why, 0)
+	return false
+}
+
 // proven checks the other side's proof and decides whether it may come in. The
 // side that dialled has proven itself first.
 func (s *Session) proven(m *wire.Prove) {
@@ -148,8 +164,7 @@ func (s *Session) proven(m *wire.Prove) {
 	s.peer.Known = known
 	s.peer.Tried = len(m.Mac) > 0
 	s.peer.Invited = s.cfg.Secret != nil && hmac.Equal(m.Mac, s.mac(t))
-	if !known && !s.peer.Invited {
-		s.end(wire.CodeUnknown, fmt.Sprintf("replica %s is not known here and shows no invitation that is open", s.peer.Replica), 0)
+	if !known && !s.peer.Invited && !s.introduced() {
 		return
 	}
 	if s.cfg.Admit != nil {

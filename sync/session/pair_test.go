@@ -27,6 +27,7 @@ type device struct {
 	name    uuid.UUID
 	key     ed25519.PrivateKey
 	log     *model.Logbook
+	recalls func(*model.Logbook) session.Log // what it takes its log for; nil for what it is
 	cfg     session.Config
 	session *session.Session
 	out     [][]byte // frames not yet delivered
@@ -107,7 +108,11 @@ func (d *device) copy() *device {
 
 // step does an event and what it asks for.
 func (d *device) step(now time.Time, ev session.Event) {
-	for _, e := range d.session.Step(now.Add(d.clock), d.log, ev) {
+	var log session.Log = d.log
+	if d.recalls != nil {
+		log = d.recalls(d.log)
+	}
+	for _, e := range d.session.Step(now.Add(d.clock), log, ev) {
 		d.effects = append(d.effects, e)
 		switch e := e.(type) {
 		case session.Send:

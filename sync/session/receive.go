@@ -18,6 +18,7 @@ type incoming struct {
 	granted   int  // bytes the other side may still send
 	owed      int  // bytes that can be granted again
 	failed    bool // a batch could not be stored since the last have
+	stray     int  // batches with a gap since anything was stored
 	got, want int  // entries
 }
 
@@ -102,6 +103,7 @@ func (s *Session) entries(m *wire.Entries, frame int) {
 	}
 	if gap && !s.in.failed {
 		s.sendHave() // it thought of us as further than we are
+		s.stray()
 	}
 	if len(sound) == 0 {
 		s.in.owed += frame
@@ -182,6 +184,7 @@ func (s *Session) kept(ev Kept) {
 			s.notKept(a.batch)
 			return
 		}
+		s.in.stray = 0
 		heads := model.Vector{}
 		advanceAll(heads, a.portions)
 		for _, p := range a.portions {

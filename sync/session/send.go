@@ -28,6 +28,7 @@ type outgoing struct {
 	ladders map[uuid.UUID]bool         // sent since the other side last said what it has
 	refused map[uuid.UUID]wire.Reason  // chains it does not take
 	full    bool                       // it cannot store anything
+	doubts  map[uuid.UUID]*doubt       // chains of which it lacked what it said it has
 }
 
 type flight struct {
@@ -109,6 +110,7 @@ func (s *Session) ladder(m *wire.Ladder) {
 // fill sends what the other side lacks, as far as it takes more.
 func (s *Session) fill() {
 	o := &s.out
+	o.resume(s.now)
 	if !o.told || !o.changed || o.full {
 		return
 	}
@@ -157,7 +159,11 @@ func (s *Session) view() model.Vector {
 		theirs := slices.Concat(s.out.rungs[replica], s.peer.Vector[replica])
 		view[replica] = theirs
 		_, laddered := s.out.rungs[replica]
-		if _, refused := s.out.refused[replica]; refused || len(theirs) > 0 && !laddered && !s.knowsAny(theirs) {
+		_, refused := s.out.refused[replica]
+		if d := s.out.doubts[replica]; d != nil && !d.until.IsZero() {
+			refused = true
+		}
+		if refused || len(theirs) > 0 && !laddered && !s.knowsAny(theirs) {
 			view[replica] = heads
 		}
 	}
@@ -183,6 +189,16 @@ func (o *outgoing) refuse(replica uuid.UUID, r wire.Reason) {
 	o.refused[replica] = r
 }
 
+// carries reports whether a batch is on its way that has a portion of a chain.
+func (o *outgoing) carries(batch uint64, replica uuid.UUID) bool {
+	for _, f := range o.flights {
+		if f.batch == batch {
+			return slices.ContainsFunc(f.portions, func(p model.Portion) bool { return p.Seal.Replica == replica })
+		}
+	}
+	return false
+}
+
 // land takes a batch that was answered off the list.
 func (s *Session) land(batch uint64) (flight, bool) {
 	for i, f := range s.out.flights {
@@ -206,15 +222,23 @@ func (s *Session) peerKept(m *wire.Kept) {
 		if slices.Contains(m.Heads[p.Seal.Replica], p.Seal.Head) {
 			advance(s.peer.Vector, p.Seal.Replica, p.From, p.Seal.Head)
 			s.peer.Took += int(p.Seal.Head.Seq - p.From.Seq)
+			s.out.trust(p.Seal.Replica, p.Seal.Head.Seq)
 		}
 	}
 }
 
 // peerHeld notes what the other side did not take.
 func (s *Session) peerHeld(m *wire.Held) {
+	if m.Replica != uuid.Nil && !s.out.carries(m.Batch, m.Replica) {
+		s.end(wire.CodeProtocol, fmt.Sprintf("a refusal of replica %s in batch %d, which does not carry it", m.Replica, m.Batch), 0)
+		return
+	}
 	s.do(Refused{Held: *m})
 	if m.Replica != uuid.Nil {
 		s.out.refuse(m.Replica, m.Reason)
+		if m.Reason == wire.ReasonGap {
+			s.doubt(m)
+		}
 		return
 	}
 	if _, ok := s.land(m.Batch); ok {

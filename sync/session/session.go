@@ -84,6 +84,9 @@ func (s *Session) Step(now time.Time, log Log, ev Event) []Effect {
 	}
 	if now.Before(s.stepped) { // the clock was set back: no timer waits for it
 		s.opened, s.heard, s.spoke, s.compared, s.beatSent = now, now, now, now, now
+		for _, d := range s.out.doubts {
+			d.until = earlier(d.until, now)
+		}
 	}
 	s.now, s.stepped, s.log, s.effects = now, now, log, nil
 	s.handle(ev)
@@ -213,6 +216,9 @@ func (s *Session) Next() time.Time {
 		next := earlier(s.heard.Add(deadTime), s.spoke.Add(beatTime))
 		if s.quiet() {
 			next = earlier(next, s.compared.Add(haveTime))
+		}
+		if again := s.out.resumes(); !again.IsZero() {
+			next = earlier(next, again)
 		}
 		return next
 	}

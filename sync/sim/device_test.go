@@ -24,6 +24,7 @@ type device struct {
 	old  []image       // old copies of its folder
 
 	was     uuid.UUID            // the name before, if it had to take a new one
+	vouch   []byte               // what that one's key says of this name
 	renames bool                 // it must take a new name before it writes
 	told    map[model.ID]bool    // what it has said to anyone, person or device, to have stored
 	cursors map[int]model.Vector // by device: what a sabotage remembers

@@ -12,6 +12,8 @@ import (
 	"ampwright/model"
 	"ampwright/sync/session"
 	"ampwright/sync/wire"
+
+	"github.com/google/uuid"
 )
 
 // maxFrame is the largest frame that may travel.
@@ -51,7 +53,9 @@ func (w *world) connect(a, b *device) *end {
 	y := &end{dev: b, quiet: true, sent: map[model.ID]bool{}}
 	x.peer, y.peer = y, x
 	var xs, ys []byte
-	if !knows(a, b) || !knows(b, a) { // their people pair them
+	if strangers := !knows(a, b) || !knows(b, a); strangers && !w.calm && introduced(a, b) && introduced(b, a) && w.rng.IntN(2) == 0 {
+		w.introduced++ // their names before do
+	} else if strangers { // their people pair them
 		xs, ys = w.secret, w.secret
 		if w.hit(badSecret) {
 			x.barred, y.barred = true, true
@@ -70,6 +74,12 @@ func (w *world) connect(a, b *device) *end {
 	w.step(x, session.Opened{})
 	w.step(y, session.Opened{})
 	return x
+}
+
+// introduced reports whether a lets b in for its own name or the one it continues.
+func introduced(a, b *device) bool {
+	_, err := a.fold.Introduced(b.name, b.key.Public().(ed25519.PublicKey), b.fold.Vouchers(b.name))
+	return knows(a, b) || err == nil
 }
 
 func knows(a, b *device) bool {
@@ -129,11 +139,17 @@ func (w *world) step(e *end, ev session.Event) {
 		case session.Rename:
 			e.dev.renames = true
 		case session.Met:
-			if e.barred && !f.Peer.Known {
+			if e.barred && !f.Peer.Known && f.Peer.Was == uuid.Nil {
 				w.fail("device %d lets in one that is neither known nor invited", e.dev.n)
 			}
 			if _, closed := e.dev.fold.Closed(f.Peer.Replica); closed {
 				w.fail("device %d lets in replica %s, which was struck off", e.dev.n, f.Peer.Replica)
+			}
+			if was := f.Peer.Was; was != uuid.Nil {
+				if _, closed := e.dev.fold.Closed(was); closed || f.Peer.Known || f.Peer.Invited {
+					w.fail("device %d lets in replica %s for %s: struck off %v", e.dev.n, f.Peer.Replica, was, closed)
+				}
+				w.vouched++
 			}
 			w.met++
 			met = true

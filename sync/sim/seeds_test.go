@@ -73,6 +73,7 @@ func TestSeeds(t *testing.T) {
 	for what, n := range map[string]int{
 		"entries": sum.entries, "lost": sum.lost, "held": sum.held, "clashes": sum.clashes, "met": sum.met,
 		"stored": sum.stored, "renames": sum.renames, "ladders": sum.ladders, "ends": sum.ends, "refused": sum.refused, "blobs": sum.blobs,
+		"vouched": sum.vouched,
 	} {
 		require.Positive(t, n, "never happened: %s", what)
 	}
@@ -107,13 +108,15 @@ func (t *tally) add(o *tally) {
 	t.ends += o.ends
 	t.refused += o.refused
 	t.blobs += o.blobs
+	t.vouched += o.vouched
+	t.introduced += o.introduced
 }
 
 func (t *tally) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d entries, %d connections, %d frames, %d commits taken over, %d notices of refused entries, %d new names, %d ladders, %d ends in order, %d photos fetched; "+
+	fmt.Fprintf(&b, "%d entries, %d connections, %d frames, %d commits taken over, %d notices of refused entries, %d new names, %d of %d let in for the one before, %d ladders, %d ends in order, %d photos fetched; "+
 		"in the end %d entries held, %d clashing fields, %d entries lost with all who had them; faults:",
-		t.entries, t.met/2, t.frames, t.stored, t.refused, t.renames, t.ladders, t.ends, t.blobs, t.held, t.clashes, t.lost)
+		t.entries, t.met/2, t.frames, t.stored, t.refused, t.renames, t.vouched, t.introduced, t.ladders, t.ends, t.blobs, t.held, t.clashes, t.lost)
 	for f, n := range t.faults {
 		fmt.Fprintf(&b, " %s %d,", faultNames[f], n)
 	}

@@ -52,6 +52,9 @@ type tally struct {
 	ends    int // connections that ended because all was exchanged
 	refused int // entries not taken, by notices
 	blobs   int // fetched whole
+	vouched int // times a new name was let in for the one before
+
+	introduced int // connections made without an invitation for that
 }
 
 // maxDevices in a world, and maxDoubles names that come to be used twice: a

@@ -213,7 +213,9 @@ func (w *world) rename(d *device) {
 	w.renames++
 	w.drop(d)
 	d.renames, d.was = false, d.name
+	old := d.key
 	d.name, d.key = w.newName()
+	d.vouch = model.Vouch(d.was, old, d.name, d.key.Public().(ed25519.PublicKey))
 	w.opened(d)
 }
 
@@ -230,6 +232,6 @@ func (w *world) opened(d *device) bool {
 // opening is the first entry of d's chain.
 func (w *world) opening(d *device) draft {
 	return draft{body: &model.Replica{
-		Key: d.key.Public().(ed25519.PublicKey), Device: fmt.Sprintf("device %d", d.n), Person: "Robin", Was: d.was,
+		Key: d.key.Public().(ed25519.PublicKey), Device: fmt.Sprintf("device %d", d.n), Person: "Robin", Was: d.was, Vouch: d.vouch,
 	}}
 }

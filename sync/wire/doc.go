@@ -43,6 +43,8 @@
 //	             5 clock                    ms since 1970
 //	             6 credit                   bytes, at least 512 KiB
 //	             7 program                  text for people, at most 256 bytes
+//	             8 line                     array of replica and vouch (96 bytes) in turn,
+//	                                        at most 8 of each, see Greet
 //	 2 welcome   as hello         4 KiB     one version: the one chosen
 //	 3 prove     1 signature      512 B     64 bytes
 //	             2 mac                      32 bytes, if a secret is at hand
@@ -150,8 +152,19 @@
 // invitation, a secret of at least 16 random bytes, the mac is HMAC-SHA256 (RFC
 // 2104) of the same under it. The dialling side proves itself first. A side lets
 // the other in if it knows its name under this key from the logbook, or if the
-// mac is right; otherwise bye unknown, key or proof. It may have more to ask (bye
-// refused).
+// mac is right, or by its line; otherwise bye unknown, key or proof. It may have
+// more to ask (bye refused).
+//
+// A replica that had to take a new name has the one before vouch for it, in its
+// first entry: the Ed25519 key of that one, and its signature over
+//
+//	"ampwright name 1", replica before (16 bytes), replica (16 bytes), key (32 bytes)
+//
+// The line shows these, the one before first, then what that one's first entry
+// says of the one before it, and so on. A side lets a newcomer in whose line leads
+// by signatures that hold to a replica it knows under this key, if none on the way
+// there was struck off, and if the one it knows vouches, in what is there, for no
+// other: of two copies of a device that both took new names only one gets in so.
 //
 // Compare. Both say what they have, and again every 30 s in which no entries are
 // on their way. What to send follows from the last have, and from what was sent
@@ -179,7 +192,10 @@
 // could not store something waits with it until it has stored something again, or
 // the next have is due. The sender sends a chain again after the next have (gap),
 // not again on this connection (fork, seal), or sends nothing at all until the
-// next have (full). A portion is refused with
+// next have (full). A side that lacks again and again what it said it holds of a
+// chain is sent it again after 0, 1, 2, 4, 8 and 16 s and with the seventh gap a
+// bye (protocol), unless the chain came further than ever before meanwhile. So is
+// one that sends 64 batches in a row with gaps. A portion is refused with
 //
 //	gap   when the entry before it is not there
 //	fork  when the chain would get more than 8 heads

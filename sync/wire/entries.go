@@ -136,6 +136,11 @@ func (e *Entries) unpack(counts []uint64, block string, size int, plain int64) e
 	if err != nil {
 		return err
 	}
+	all := uint64(0) // at most MaxEntries
+	for _, n := range counts {
+		all += n
+	}
+	r.ids = make([]model.ID, 0, all)
 	for i := range e.Portions {
 		p := &e.Portions[i]
 		at := place{replica: p.Seal.Replica, head: p.From}

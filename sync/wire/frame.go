@@ -169,6 +169,7 @@ func (g *Greeting) fields(c *codec) {
 	c.Num(5, &g.Wall)
 	c.Num(6, &g.Credit)
 	c.Text(7, &g.Program)
+	c.line(8, &g.Line)
 	c.SkipRest()
 	if len(g.Versions) == 0 || len(g.Versions) > 16 || g.Replica == uuid.Nil || g.Key == nil || g.Nonce == nil || len(g.Program) > MaxProgram {
 		c.Fail("a greeting needs 1 to 16 versions, a replica, its key, a nonce and at most %d bytes of program", MaxProgram)
@@ -322,6 +323,33 @@ func (c *codec) vector(k int, v *model.Vector, names int) {
 }
 
 func compareNames(a, b uuid.UUID) int { return slices.Compare(a[:], b[:]) }
+
+// line walks an array of replicas and what they say of the one before, in turn.
+func (c *codec) line(k int, v *[]model.Voucher) {
+	if !c.At(k, len(*v) > 0) {
+		return
+	}
+	if c.Enc {
+		c.Out = cbor.AppendHead(c.Out, cbor.Array, uint64(2*len(*v)))
+		for _, w := range *v {
+			c.Out = append(cbor.AppendHead(c.Out, cbor.Bytes, 16), w.Replica[:]...)
+			c.Out = append(cbor.AppendHead(c.Out, cbor.Bytes, uint64(len(w.Vouch))), w.Vouch...)
+		}
+		return
+	}
+	n := c.Items(k)
+	if n%2 != 0 || n > 2*model.MaxLine {
+		c.Fail("line of %d items: pairs, at most %d of them, are accepted", n, model.MaxLine)
+	}
+	for ; n > 0 && c.Err == nil; n -= 2 {
+		w := model.Voucher{Replica: uuid.UUID(c.ReadID())}
+		if size := c.Want(cbor.Bytes, "a byte string"); c.Err == nil && size != model.VouchSize {
+			c.Fail("a vouch of %d bytes, want %d", size, model.VouchSize)
+		}
+		w.Vouch = []byte(c.Take(model.VouchSize))
+		*v = append(*v, w)
+	}
+}
 
 // heads walks an array of numbers and names, in the order of heads.
 func (c *codec) heads(v *[]model.Head, limit int) {

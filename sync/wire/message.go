@@ -26,11 +26,12 @@ type (
 	Greeting struct {
 		Versions []int64 // of the protocol; in a welcome the one chosen
 		Replica  uuid.UUID
-		Key      []byte // Ed25519
-		Nonce    []byte // 32 bytes
-		Wall     int64  // its clock, ms since 1970
-		Credit   int64  // bytes of entries and parts it takes before it grants more
-		Program  string // for people
+		Key      []byte          // Ed25519
+		Nonce    []byte          // 32 bytes
+		Wall     int64           // its clock, ms since 1970
+		Credit   int64           // bytes of entries and parts it takes before it grants more
+		Program  string          // for people
+		Line     []model.Voucher // who vouches for the name, see [model.Logbook.Vouchers]
 	}
 
 	// Hello is the first frame, from the side that dialled.
