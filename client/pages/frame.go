@@ -13,6 +13,7 @@ type frame struct {
 	Title        string // of the window
 	Heading, Sub string // the build's name, and the rest of its title
 	CSS, Icon    string
+	Awake        string // the script that keeps the screen on; "" where the page around has it already
 	Theme, Paper string
 	Home, At     string // paths of the garage and the build
 	Nav          []link
@@ -47,7 +48,7 @@ var sheets = []struct{ path, name string }{
 // frame starts a page. sheet is the name of the drawing it belongs to.
 func (v *visit) frame(sheet, title string) *frame {
 	f := &frame{
-		Title: title + " - Ampwright", Heading: "Ampwright", CSS: v.cfg.Asset("look.css"), Icon: v.cfg.Asset("icon.svg"),
+		Title: title + " - Ampwright", Heading: "Ampwright", CSS: v.cfg.Asset("look.css"), Icon: v.cfg.Asset("icon.svg"), Awake: v.cfg.Asset("awake.js"),
 		Theme: v.set.Theme, Paper: strings.ToLower(v.set.Paper), Home: v.cfg.Base + "/", At: v.at(), Version: v.cfg.Version,
 		Device: v.cfg.Device,
 	}

@@ -27,7 +27,7 @@ type lessonsPage struct {
 }
 
 // A lessonBar is a stage in the picture: what was planned over what it took, in
-// a viewBox 600 wide.
+// a viewBox 360 wide, so that its letters are no smaller on a phone than beside it.
 type lessonBar struct {
 	Name          string
 	Y             int
@@ -95,7 +95,7 @@ func (v *visit) lessons() (Response, error) {
 	}
 	for i, s := range sums {
 		p.Stages = append(p.Stages, lessonRow{s.stage.ID, s.stage.Title, hours(s.planned), hours(s.real), reworkText(s.rework, hours), ratio(s.real, s.planned), hours(s.next)})
-		scale := 520 / max(most, 1)
+		scale := 276 / max(most, 1)
 		p.Bars = append(p.Bars, lessonBar{
 			Name: s.stage.ID, Y: i * 34, Planned: int(s.planned * scale), Real: int(s.real * scale), Text: hours(s.planned) + " planned, " + hours(s.real) + " taken",
 		})

@@ -153,6 +153,9 @@ func (v *visit) stepPage(status int, change func(*model.WalkStep, *stepAsk)) (Re
 		if s.Stands && s.Kind == model.Measurement {
 			p.Ask.Button = "record it again"
 		}
+		if s.Current != nil && s.Verdict == model.Within && !s.Cleared() {
+			p.Ask.Calm = "on record, and the list stays here: " + s.Why()
+		}
 		if change != nil {
 			change(s, p.Ask)
 		}

@@ -1051,7 +1051,7 @@ func writeCalcBody(o *markup.Out, d *calcPage) {
 	}
 	o.Raw("</div>")
 	writeTwins(o, d.Twins)
-	o.Raw("</form>\n<section><h2>result</h2><div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>")
+	o.Raw("</form>\n<section><h2>result</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"result\"><table class=\"desk-table\"><thead><tr><th>value</th>")
 	for i5 := range d.Variants {
 		e6 := &d.Variants[i5]
 		o.Text("<th>", e6.Nth)
@@ -3080,23 +3080,23 @@ func writeLessonsBody(o *markup.Out, d *lessonsPage) {
 		o.Raw("<p class=\"note\">no task with hours on it is finished yet</p>")
 	} else {
 		o.Text("<p>", d.Says)
-		o.Number("</p>\n<figure id=\"picture\"><svg viewBox=\"0 0 600 ", int64(d.Height))
+		o.Number("</p>\n<figure id=\"picture\"><svg viewBox=\"0 0 360 ", int64(d.Height))
 		o.Text("\" role=\"img\" aria-label=\"", d.Says)
 		o.Text("\"><title>", d.Says)
 		o.Raw("</title>")
 		for i1 := range d.Bars {
 			e2 := &d.Bars[i1]
 			o.Number("<g><text x=\"0\" y=\"", int64(e2.Y))
-			o.Text("\" dy=\"20\" font-size=\"14\" fill=\"currentColor\">", e2.Name)
-			o.Number("</text><rect x=\"60\" y=\"", int64(e2.Y))
+			o.Text("\" dy=\"21\" font-size=\"16\" fill=\"currentColor\">", e2.Name)
+			o.Number("</text><rect x=\"80\" y=\"", int64(e2.Y))
 			o.Number("\" width=\"", int64(e2.Planned))
 			o.Text("\" height=\"13\" fill=\"none\" stroke=\"currentColor\" stroke-dasharray=\"4 3\" transform=\"translate(0 2)\"><title>", e2.Text)
-			o.Number("</title></rect><rect x=\"60\" y=\"", int64(e2.Y))
+			o.Number("</title></rect><rect x=\"80\" y=\"", int64(e2.Y))
 			o.Number("\" width=\"", int64(e2.Real))
 			o.Text("\" height=\"13\" fill=\"currentColor\" transform=\"translate(0 16)\"><title>", e2.Text)
 			o.Raw("</title></rect></g>")
 		}
-		o.Raw("</svg><figcaption>dashed: planned; solid: taken, rework included</figcaption></figure>\n<section id=\"stages\"><h2>by stage</h2><div class=\"scroll\"><table class=\"stages\"><thead><tr><th>stage<th class=\"num\">planned<th class=\"num\">taken<th class=\"num\">of it rework<th class=\"num\">ratio<th class=\"num\">next</thead><tbody>")
+		o.Raw("</svg><figcaption>dashed: planned; solid: taken, rework included</figcaption></figure>\n<section id=\"stages\"><h2>by stage</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"by stage\"><table class=\"stages\"><thead><tr><th>stage<th class=\"num\">planned<th class=\"num\">taken<th class=\"num\">of it rework<th class=\"num\">ratio<th class=\"num\">next</thead><tbody>")
 		for i3 := range d.Stages {
 			e4 := &d.Stages[i3]
 			o.Text("<tr><td><b class=\"key\">", e4.Key)
@@ -3107,7 +3107,7 @@ func writeLessonsBody(o *markup.Out, d *lessonsPage) {
 			o.Text("<td class=\"num\">", e4.Ratio)
 			o.Text("<td class=\"num\">", e4.Next)
 		}
-		o.Raw("</tbody></table></div></section>\n<section id=\"tasks\"><h2>by task</h2><div class=\"scroll\"><table class=\"stages\"><thead><tr><th>task<th class=\"num\">planned<th class=\"num\">first time<th class=\"num\">rework<th class=\"num\">ratio<th class=\"num\">next, low / likely / high h</thead><tbody>")
+		o.Raw("</tbody></table></div></section>\n<section id=\"tasks\"><h2>by task</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"by task\"><table class=\"stages\"><thead><tr><th>task<th class=\"num\">planned<th class=\"num\">first time<th class=\"num\">rework<th class=\"num\">ratio<th class=\"num\">next, low / likely / high h</thead><tbody>")
 		for i5 := range d.Tasks {
 			e6 := &d.Tasks[i5]
 			o.Text("<tr><td><b class=\"key\">", e6.Key)
@@ -3122,7 +3122,7 @@ func writeLessonsBody(o *markup.Out, d *lessonsPage) {
 	}
 	o.Raw("\n")
 	if len(d.Parts) > 0 {
-		o.Raw("<section id=\"parts\"><h2>parts</h2><div class=\"scroll\"><table class=\"stages\"><thead><tr><th>part<th class=\"num\">planned<th class=\"num\">paid<th class=\"num\">days to come</thead><tbody>")
+		o.Raw("<section id=\"parts\"><h2>parts</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"parts\"><table class=\"stages\"><thead><tr><th>part<th class=\"num\">planned<th class=\"num\">paid<th class=\"num\">days to come</thead><tbody>")
 		for i1 := range d.Parts {
 			e2 := &d.Parts[i1]
 			o.Text("<tr><td>", e2.Title)
@@ -3846,7 +3846,8 @@ func writeRecordBody(o *markup.Out, d *recordPage) {
 		o.Raw("\n")
 		if len(e6.Head) > 0 {
 			if len(e6.Rows) > 0 {
-				o.Raw("<div class=\"scroll\"><table class=\"paper\"><thead><tr>")
+				o.Text("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"", e6.Title)
+				o.Raw("\"><table class=\"paper\"><thead><tr>")
 				for i9 := range e6.Head {
 					e10 := &e6.Head[i9]
 					o.Raw("<th")
@@ -4163,13 +4164,18 @@ func writeReleaseWalklayout(o *markup.Out, d *releasePage) {
 	o.Text("\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n<title>", d.Title)
 	o.Link("</title>\n<link rel=\"stylesheet\" href=\"", d.CSS)
 	o.Link("\">\n<link rel=\"icon\" href=\"", d.Icon)
-	o.Link("\" type=\"image/svg+xml\">\n</head>\n<body class=\"walking\">\n<div class=\"walk\">\n<header><div><a class=\"up\" href=\"", d.List.Href)
+	o.Raw("\" type=\"image/svg+xml\">\n")
+	if d.Awake != "" {
+		o.Link("<script src=\"", d.Awake)
+		o.Raw("\" defer></script>")
+	}
+	o.Link("\n</head>\n<body class=\"walking\">\n<div class=\"walk\">\n<header><div><a class=\"up\" href=\"", d.List.Href)
 	o.Text("\">", d.List.Title)
 	o.Text("</a><small>", d.Where)
 	if d.In != "" {
 		o.Text("; ", d.In)
 	}
-	o.Raw("</small></div><a class=\"makesafe\" href=\"#stop\">Stop drill</a></header>\n")
+	o.Raw("</small></div><a class=\"makesafe\" href=\"#stop\">Stop drill</a></header>\n<p class=\"note goes-dark\" hidden>This browser does not keep the screen on: make the time until it goes dark longer in the settings of the device.</p>\n")
 	writeReleaseBody(o, d)
 	o.Raw("\n")
 	writeStopdrill(o, d.Stop)
@@ -4439,8 +4445,8 @@ func writeStepFail(o *markup.Out, d *failFacts) {
 	o.Text("</b></p><p>", d.Why)
 	o.Raw("</p>")
 	if d.OnFail != "" {
-		o.Text("<p class=\"stop-if\"><b>What to do:</b> ", d.OnFail)
-		o.Raw("</p>")
+		o.Text("<div class=\"stop-if\"><b>What to do:</b> ", d.OnFail)
+		o.Raw("</div>")
 	}
 	o.Raw("\n")
 	if w1 := d.NCR; w1 != nil {
@@ -4674,72 +4680,72 @@ func writeStepInfoot(o *markup.Out, d *stepAsk) {
 }
 
 func writeStepBody(o *markup.Out, d *stepPage) {
-	for i1 := range d.Signals {
-		e2 := &d.Signals[i1]
-		o.Text("<div class=\"word ", e2.Class)
-		o.Text("\"><b>", e2.Word)
-		o.Text("</b><span>", e2.Text)
-		o.Raw("</span></div>\n")
+	if len(d.Signals) > 0 {
+		o.Raw("<section class=\"hazards\" aria-label=\"hazards\">")
+		for i1 := range d.Signals {
+			e2 := &d.Signals[i1]
+			o.Text("<div class=\"word ", e2.Class)
+			o.Text("\"><b>", e2.Word)
+			o.Text("</b><span>", e2.Text)
+			o.Raw("</span></div>\n")
+		}
+		o.Raw("</section>\n")
 	}
-	if w3 := d.Ask; w3 != nil {
-		o.Link("<form class=\"stepform\" method=\"post\" action=\"", w3.Action)
-		o.Text("\" enctype=\"multipart/form-data\"><input type=\"hidden\" name=\"once\" value=\"", w3.Once)
+	if w1 := d.Ask; w1 != nil {
+		o.Link("<form class=\"stepform\" method=\"post\" action=\"", w1.Action)
+		o.Text("\" enctype=\"multipart/form-data\"><input type=\"hidden\" name=\"once\" value=\"", w1.Once)
 		o.Raw("\">")
-		if w3.Kind == "many" {
+		if w1.Kind == "many" {
 			o.Raw("<button class=\"out-of-sight\" name=\"go\" value=\"on\" tabindex=\"-1\" aria-hidden=\"true\">on</button>")
 		}
 	}
-	o.Raw("\n<main id=\"work\">\n<div role=\"status\" class=\"done\">")
-	if w4 := d.Done; w4 != nil {
-		writeDone(o, w4)
-	}
-	o.Text("</div>\n<h1 class=\"do\">", d.Check.Title)
+	o.Text("\n<main id=\"work\">\n<h1 class=\"do\">", d.Check.Title)
 	o.Raw("</h1>\n")
 	if d.Shut != "" {
 		o.Text("<p class=\"cause\">", d.Shut)
 		o.Raw("</p>")
 	}
 	o.Raw("\n")
-	if w5 := d.Ask; w5 != nil {
-		if len(w5.Faults) > 0 {
+	if w2 := d.Ask; w2 != nil {
+		if len(w2.Faults) > 0 {
 			o.Raw("<div class=\"faults\" role=\"alert\">")
-			for _, e7 := range w5.Faults {
-				o.Text("<p>", e7)
+			for _, e4 := range w2.Faults {
+				o.Text("<p>", e4)
 				o.Raw("</p>")
 			}
 			o.Raw("</div>")
 		}
-		if w5.ReadBack != "" {
-			o.Text("<div class=\"word caution\" role=\"alert\"><b>CAUTION</b><span>", w5.ReadBack)
+		if w2.ReadBack != "" {
+			o.Text("<div class=\"word caution\" role=\"alert\"><b>CAUTION</b><span>", w2.ReadBack)
 			o.Raw("</span></div>")
 		}
-		if w5.Calm != "" {
-			o.Text("<p class=\"cause\">", w5.Calm)
+		if w2.Calm != "" {
+			o.Text("<p class=\"cause\">", w2.Calm)
 			o.Raw("</p>")
 		}
 	}
 	o.Raw("\n")
-	if w6 := d.Break; w6 != nil {
-		writeBreakask(o, w6)
+	if w3 := d.Break; w3 != nil {
+		writeBreakask(o, w3)
 	}
 	o.Raw("\n")
 	if len(d.Needs) > 0 {
 		o.Raw("<div class=\"broken\"><p><b>first these:</b></p><ul class=\"plain\">")
-		for i7 := range d.Needs {
-			e8 := &d.Needs[i7]
-			o.Link("<li><a href=\"", e8.Href)
-			o.Text("\">", e8.Title)
+		for i4 := range d.Needs {
+			e5 := &d.Needs[i4]
+			o.Link("<li><a href=\"", e5.Href)
+			o.Text("\">", e5.Title)
 			o.Raw("</a>")
-			writeStamp(o, &e8.Stamp)
-			o.Text("<small>", e8.Key)
-			o.Text(": ", e8.Why)
+			writeStamp(o, &e5.Stamp)
+			o.Text("<small>", e5.Key)
+			o.Text(": ", e5.Why)
 			o.Raw("</small></li>")
 		}
 		o.Raw("</ul></div>")
 	}
 	o.Raw("\n")
-	if w7 := d.Fail; w7 != nil {
-		writeStepFail(o, w7)
+	if w4 := d.Fail; w4 != nil {
+		writeStepFail(o, w4)
 	}
 	o.Raw("\n")
 	if d.Fail != nil {
@@ -4756,8 +4762,8 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 		o.Raw("\">go on to the place</a></p>")
 	}
 	o.Raw("\n")
-	for _, e9 := range d.Check.Working {
-		o.Text("<p class=\"want\">", e9)
+	for _, e6 := range d.Check.Working {
+		o.Text("<p class=\"want\">", e6)
 		o.Raw("</p>")
 	}
 	o.Raw("\n")
@@ -4772,8 +4778,8 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 	}
 	o.Raw("\n")
 	if d.Check.StopIf != "" {
-		o.Text("<p class=\"stop-if\"><b>Stop if</b> ", d.Check.StopIf)
-		o.Raw("</p>")
+		o.Text("<div class=\"stop-if\"><b>Stop if</b> ", d.Check.StopIf)
+		o.Raw("</div>")
 	}
 	o.Raw("\n")
 	if d.Check.PPE != "" {
@@ -4785,6 +4791,10 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 		o.Text("<p><small><b>with</b> ", d.Check.Instrument)
 		o.Raw("</small></p>")
 	}
+	o.Raw("\n")
+	if w7 := d.Ask; w7 != nil {
+		writeStepInmain(o, w7)
+	}
 	o.Text("\n<details><summary>where the limit is from</summary><p><small>", d.Check.Basis)
 	if d.Check.Source != "" {
 		o.Text(": ", d.Check.Source)
@@ -4792,33 +4802,33 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 	if d.Check.OnFail != "" {
 		o.Text("; if it fails: ", d.Check.OnFail)
 	}
-	o.Raw("</small></p></details>\n")
-	if w10 := d.Ask; w10 != nil {
-		writeStepInmain(o, w10)
+	o.Raw("</small></p></details>\n<div role=\"status\" class=\"done\">")
+	if w8 := d.Done; w8 != nil {
+		writeDone(o, w8)
 	}
-	o.Raw("\n")
+	o.Raw("</div>\n")
 	if (len(d.Retest) > 0) && !(d.Fail != nil) {
 		o.Raw("<details><summary>readings so far</summary>")
 		writeStepRetest(o, d.Retest)
 		o.Raw("</details>")
 	}
 	o.Raw("\n")
-	if w11 := d.Picture; w11 != nil {
-		writePoints(o, w11)
+	if w9 := d.Picture; w9 != nil {
+		writePoints(o, w9)
 	}
 	o.Text("\n<p class=\"limits\"><small>A logbook: it tests nothing itself and clears nobody. Local codes and licensed people decide. ", d.Book)
 	o.Raw(" here.</small></p>\n</main>\n<footer>")
-	if w12 := d.Ask; w12 != nil {
-		writeStepInfoot(o, w12)
+	if w10 := d.Ask; w10 != nil {
+		writeStepInfoot(o, w10)
 	} else {
 		if d.Break != nil {
 			writeQuick(o, &d.Break.Go)
 		} else {
 			if len(d.Needs) > 0 {
 				{
-					w13 := &d.Needs[0]
-					o.Link("<a class=\"btn\" href=\"", w13.Href)
-					o.Text("\">go to ", w13.Key)
+					w11 := &d.Needs[0]
+					o.Link("<a class=\"btn\" href=\"", w11.Href)
+					o.Text("\">go to ", w11.Key)
 					o.Raw("</a>")
 				}
 			} else {
@@ -4845,13 +4855,18 @@ func writeStepWalklayout(o *markup.Out, d *stepPage) {
 	o.Text("\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n<title>", d.Title)
 	o.Link("</title>\n<link rel=\"stylesheet\" href=\"", d.CSS)
 	o.Link("\">\n<link rel=\"icon\" href=\"", d.Icon)
-	o.Link("\" type=\"image/svg+xml\">\n</head>\n<body class=\"walking\">\n<div class=\"walk\">\n<header><div><a class=\"up\" href=\"", d.List.Href)
+	o.Raw("\" type=\"image/svg+xml\">\n")
+	if d.Awake != "" {
+		o.Link("<script src=\"", d.Awake)
+		o.Raw("\" defer></script>")
+	}
+	o.Link("\n</head>\n<body class=\"walking\">\n<div class=\"walk\">\n<header><div><a class=\"up\" href=\"", d.List.Href)
 	o.Text("\">", d.List.Title)
 	o.Text("</a><small>", d.Where)
 	if d.In != "" {
 		o.Text("; ", d.In)
 	}
-	o.Raw("</small></div><a class=\"makesafe\" href=\"#stop\">Stop drill</a></header>\n")
+	o.Raw("</small></div><a class=\"makesafe\" href=\"#stop\">Stop drill</a></header>\n<p class=\"note goes-dark\" hidden>This browser does not keep the screen on: make the time until it goes dark longer in the settings of the device.</p>\n")
 	writeStepBody(o, d)
 	o.Raw("\n")
 	writeStopdrill(o, d.Stop)
@@ -5097,7 +5112,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 	if len(d.Names) > 1 {
 		o.Raw("<section><h2>what follows</h2>")
 		if len(d.Derived) > 0 {
-			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th></th>")
+			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>value</th>")
 			for _, e6 := range d.Names {
 				o.Text("<th>", e6)
 				o.Raw("</th>")
@@ -5126,7 +5141,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 		} else {
 			o.Raw("<p class=\"empty\">No value moves.</p>")
 		}
-		o.Raw("</section>\n<section><h2>range and money</h2><div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th></th>")
+		o.Raw("</section>\n<section><h2>range and money</h2><div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>value</th>")
 		for _, e6 := range d.Names {
 			o.Text("<th>", e6)
 			o.Raw("</th>")
@@ -5164,7 +5179,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 		}
 		o.Raw("</p></section>\n<section><h2>readings that would be worth something else</h2>")
 		if len(d.Checks) > 0 {
-			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th></th>")
+			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>check</th>")
 			for _, e10 := range d.Names {
 				o.Text("<th>", e10)
 				o.Raw("</th>")

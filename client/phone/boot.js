@@ -130,7 +130,7 @@
 		fresh.hidden = true;
 		if (how !== "push") refill();
 		if (answer.status === 422) {
-			document.querySelectorAll("main form").forEach(keep);
+			document.querySelectorAll(typing).forEach(keep);
 			dirty = true; // its fields hold what was typed
 		}
 		if (as) return as();
@@ -287,6 +287,7 @@
 
 	// What is typed is kept until it is sent, so that it comes back after a reload.
 
+	const typing = "main form, .stepform"; // on a checklist the form is around all of it
 	const keyOf = (form) => "typed " + location.pathname + " " + form.id + " " + form.getAttribute("action");
 	const controls = (form) => [...form.elements].filter((c) => c.name && c.type !== "file" && !["once", "back"].includes(c.name));
 	const ticked = (c) => c.type === "radio" || c.type === "checkbox";
@@ -296,7 +297,7 @@
 	}
 
 	function refill() {
-		for (const form of document.querySelectorAll("main form")) {
+		for (const form of document.querySelectorAll(typing)) {
 			const typed = posts(form) && JSON.parse(sessionStorage.getItem(keyOf(form)));
 			if (!typed) continue;
 			for (const c of controls(form)) {

@@ -33,7 +33,7 @@ func (m *maker) card() Section {
 	}
 	s.Facts = append(s.Facts, where)
 	if c := m.b.Check("dead-at-controller"); c != nil {
-		f := Fact{Name: "dead at the controller", Value: "not measured", Note: "not known how long it takes"}
+		f := Fact{Name: "bus voltage at the controller", Value: "not measured", Note: "not known how long it takes"}
 		f.Mark, f.Shape = mark(c)
 		if c.Current != nil {
 			f.Value, f.Note, f.On = c.ValueText(c.Current, m.st), words.Join("; ", "limit "+m.limit(c)+" five minutes after the disconnect is out", m.stale(c)), m.onCheck(c)

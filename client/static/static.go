@@ -1,6 +1,6 @@
-// Package static holds the style sheet, the typefaces and the icons. Every file
-// has an address that changes with its bytes, so that a browser may keep it for
-// ever.
+// Package static holds the style sheet, the typefaces, the icons and the one small
+// script of the pages. Every file has an address that changes with its bytes, so
+// that a browser may keep it for ever.
 //
 // The typefaces are B612 and B612 Mono, drawn for cockpit displays, under the
 // SIL Open Font License 1.1 (files/OFL.txt).
@@ -77,7 +77,7 @@ func Names() []string {
 }
 
 var types = map[string]string{
-	".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png", ".txt": "text/plain; charset=utf-8",
+	".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".svg": "image/svg+xml", ".png": "image/png", ".txt": "text/plain; charset=utf-8", ".js": "text/javascript; charset=utf-8",
 }
 
 // address names every file by its hash. The style sheet comes last, since it

@@ -23,7 +23,7 @@ func TestAddresses(t *testing.T) {
 	css := get(t, "look.css")
 	for _, name := range static.Names() {
 		address := static.Name(name)
-		require.Regexp(t, `^[a-zA-Z0-9-]+\.[0-9a-f]{12}\.(css|woff2|svg|png|txt)$`, address)
+		require.Regexp(t, `^[a-zA-Z0-9-]+\.[0-9a-f]{12}\.(css|js|woff2|svg|png|txt)$`, address)
 		f, ok := static.Get(address)
 		require.True(t, ok)
 		require.NotEmpty(t, f.Type, name)

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"ampwright/cmd/dev/axe"
 	"ampwright/cmd/dev/chromium"
 )
 
@@ -57,10 +58,14 @@ func phone(ctx context.Context) error {
 	if err := sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", "test", "-exec", self+" exec", "./client/phone/idb"); err != nil {
 		return err
 	}
-	if err := sh(ctx, nil, "go", "vet", "-tags", "browser", "./client/phone/browser", "./server/pair"); err != nil {
+	inBrowser := []string{"./client/phone/browser", "./server/pair", "./cmd/ampwright/browser"}
+	if err := sh(ctx, nil, "go", append([]string{"vet", "-tags", "browser"}, inBrowser...)...); err != nil {
 		return err
 	}
-	return sh(ctx, nil, "go", "test", "-tags", "browser", "./client/phone/browser", "./server/pair")
+	if _, err := axe.Script(ctx); err != nil {
+		fmt.Println("not run: what axe-core finds on the pages:", err)
+	}
+	return sh(ctx, nil, "go", append([]string{"test", "-tags", "browser"}, inBrowser...)...)
 }
 
 // needChromium installs Chromium where it is missing and this may be done

@@ -56,7 +56,7 @@ func newPhone(b *bundle.Bundle, err error) (*phone, error) {
 	slices.Sort(p.files)
 	var shell strings.Builder
 	page := map[string]string{"Manifest": phonePath + "app.webmanifest", "ServiceWorker": phonePath + "sw.js"}
-	for field, name := range map[string]string{"CSS": "look.css", "Icon": "icon.svg", "Touch": "icon-192.png"} {
+	for field, name := range map[string]string{"CSS": "look.css", "Icon": "icon.svg", "Touch": "icon-192.png", "Awake": "awake.js"} {
 		page[field] = "/static/" + static.Name(name)
 	}
 	for field, name := range map[string]string{"Boot": "boot.js", "Worker": "worker.js", "Wasm": "phone.wasm"} {

@@ -63,7 +63,7 @@ func TestPhoneShell(t *testing.T) {
 	}
 	require.NotRegexp(t, `<script>|<style| style=| on[a-z]+=`, shell, "the policy forbids it")
 	named := regexp.MustCompile(`/(?:static|phone/files)/[a-zA-Z0-9.-]+`).FindAllString(shell, -1)
-	require.Len(t, named, 8) // two of them twice
+	require.Len(t, named, 9) // two of them twice
 	for _, path := range named {
 		r := ask(h, path, "")
 		require.Equal(t, 200, r.StatusCode, path)

@@ -192,7 +192,8 @@ func exact(allowed []string, next http.Handler) http.Handler {
 }
 
 // policy leaves pages nothing but their own style sheet, type, pictures and
-// forms. The parts for scripts are for the phone's program; no page here has one.
+// forms. The parts for scripts are for the phone's program; of the pages here only
+// the items of a checklist have one, which keeps the screen on.
 // That program swaps in the pages that its own Go made, so text must become HTML
 // in one place: a Trusted Types policy of the name "ampwright", which the browser
 // lets be made once (W3C, "Trusted Types").

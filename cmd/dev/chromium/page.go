@@ -16,6 +16,7 @@ type Page struct {
 	target  string
 
 	mu     sync.Mutex
+	first  string   // what its workers run before their own scripts
 	said   []string // console messages and exceptions
 	faults []string // those among them that are errors, and violations of the policy
 	onSaid func(text string)
@@ -81,12 +82,22 @@ func (p *Page) hear(method string, params json.RawMessage) {
 	fault := false
 	switch method {
 	case "Target.attachedToTarget": // a worker of the page's
-		var e struct{ SessionID string }
+		var e struct {
+			SessionID  string
+			TargetInfo struct{ Type string }
+		}
 		json.Unmarshal(params, &e)
 		p.b.mu.Lock()
 		p.b.heard[e.SessionID] = p.hear
 		p.b.mu.Unlock()
+		p.mu.Lock()
+		first := p.first
+		p.mu.Unlock()
 		go func() { // not here: the answer would come to the goroutine that calls us
+			if first != "" && e.TargetInfo.Type == "worker" {
+				p.b.Call(context.Background(), e.SessionID, "Runtime.evaluate", map[string]any{"expression": first}, nil)
+			}
+			p.b.Call(context.Background(), e.SessionID, "Runtime.runIfWaitingForDebugger", nil, nil)
 			p.b.Call(context.Background(), e.SessionID, "Runtime.enable", nil, nil)
 			p.b.Call(context.Background(), e.SessionID, "Log.enable", nil, nil)
 		}()
@@ -177,6 +188,15 @@ func (p *Page) Eval(ctx context.Context, script string, result any) error {
 		return nil
 	}
 	return json.Unmarshal(r.Result.Value, result)
+}
+
+// InWorkers has every worker that the page starts from now on run a script before
+// its own.
+func (p *Page) InWorkers(ctx context.Context, script string) error {
+	p.mu.Lock()
+	p.first = script
+	p.mu.Unlock()
+	return p.Call(ctx, "Target.setAutoAttach", map[string]any{"autoAttach": true, "waitForDebuggerOnStart": true, "flatten": true}, nil)
 }
 
 // Wait waits until a JavaScript expression is true.
