@@ -208,6 +208,10 @@ type Nonconformance struct {
 	Text        string
 	Disposition string // "rework: ...", "repair: ...", "scrap: ...", "concession: ..."
 	Finding     string // key of the finding it takes up
+
+	Changes     []string // kinds of change that rework or repair will bring
+	Replacement string   // of what is scrapped; "none"
+	Second      string   // of a concession: who signs beside the author
 }
 
 // Punch is an open item: class A must be closed, class B should.
@@ -225,6 +229,9 @@ type Close struct {
 	Finding     string
 	Disposition string
 	Evidence    string
+
+	Replacement string // of what is scrapped, where it was not said before
+	Second      string // of a concession, the same
 }
 
 // Concession lets a check stand outside its limit, signed by two people.
@@ -361,6 +368,9 @@ func (*Resume) Kind() string         { return "resume" }
 func (*ReplicaClose) Kind() string   { return "replica.close" }
 func (*ReplicaAdmit) Kind() string   { return "replica.admit" }
 func (*Bring) Kind() string          { return "bring" }
+func (*PlanFile) Kind() string       { return "plan" }
+func (*PlanMove) Kind() string       { return "plan-move" }
+func (*Signature) Kind() string      { return "signature" }
 
 // A kind is the small number by which the fold knows a kind in memory. It
 // never leaves the program.
@@ -398,6 +408,9 @@ const (
 	kindReplicaClose
 	kindReplicaAdmit
 	kindBring
+	kindPlan
+	kindPlanMove
+	kindSignature
 
 	kindCount
 )
@@ -465,6 +478,12 @@ func kindOf(name string) kind {
 		return kindReplicaAdmit
 	case "bring":
 		return kindBring
+	case "plan":
+		return kindPlan
+	case "plan-move":
+		return kindPlanMove
+	case "signature":
+		return kindSignature
 	}
 	return kindUnknown
 }
@@ -532,6 +551,12 @@ func newBody(name string) Body {
 		return new(ReplicaAdmit)
 	case kindBring:
 		return new(Bring)
+	case kindPlan:
+		return new(PlanFile)
+	case kindPlanMove:
+		return new(PlanMove)
+	case kindSignature:
+		return new(Signature)
 	}
 	return nil
 }
@@ -709,6 +734,9 @@ func (b *Nonconformance) fields(c *codec) {
 	c.Text(6, &b.Text)
 	c.Text(7, &b.Disposition)
 	c.Text(8, &b.Finding)
+	c.Texts(9, &b.Changes)
+	c.Text(10, &b.Replacement)
+	c.Text(11, &b.Second)
 }
 
 func (b *Punch) fields(c *codec) {
@@ -724,6 +752,8 @@ func (b *Close) fields(c *codec) {
 	c.Text(4, &b.Finding)
 	c.Text(5, &b.Disposition)
 	c.Text(6, &b.Evidence)
+	c.Text(7, &b.Replacement)
+	c.Text(8, &b.Second)
 }
 
 func (b *Concession) fields(c *codec) {

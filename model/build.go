@@ -60,12 +60,16 @@ type Build struct {
 	ForSale  []*ForSale
 	Brought  []BringLine
 	Odometer []OdometerLine // oldest first
+	Moves    []MoveLine     // to other versions of its plan, oldest first
 
 	task   map[string]*Task
 	check  map[string]*Check
 	part   map[string]*Part
 	regs   registers
 	events map[string][]event // changes by kind, oldest first
+	asked  map[string][]event // by check: moves of the plan since which it asks for something else
+	plans  PlanSource
+	signed map[ID]*SignatureLine // by sign-off
 	log    *Logbook
 	own    *garage
 	rows   rowBook
@@ -104,7 +108,8 @@ type NoteLine struct {
 type ReleaseLine struct {
 	Fact
 	Release
-	Changed []string // what is no longer as it was signed on; then it does not hold
+	Changed []string       // what is no longer as it was signed on; then it does not hold
+	Signed  *SignatureLine // under it; nil where its device signs nothing
 }
 
 // A ResumeLine says that a checklist was taken up again.
@@ -187,6 +192,8 @@ type ledger struct {
 	checks      []got[AddCheck]
 	resumes     []got[Resume]
 	brings      []got[Bring]
+	moves       []got[PlanMove] // replaced ones too
+	signatures  []got[Signature]
 	sets        []uint32
 	replaced    []uint32 // what other entries stand in the place of, strikes left out
 	rows        rowBook
@@ -209,6 +216,9 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		if it.kind == kindSet && it.state&held == 0 { // replaced writings are the field's history
 			g.sets = append(g.sets, n)
 			continue
+		}
+		if it.kind == kindPlanMove && it.state&(struck|held) == 0 {
+			collect(r, n, &g.moves)
 		}
 		if it.state&standing == replaced {
 			g.replaced = append(g.replaced, n)
@@ -265,6 +275,8 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			collect(r, n, &g.resumes)
 		case kindBring:
 			collect(r, n, &g.brings)
+		case kindSignature:
+			collect(r, n, &g.signatures)
 		case kindUnknown:
 			g.unknown++
 			var h header
@@ -314,21 +326,23 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 	if len(led.starts) == 0 {
 		return nil, ErrNoBuild
 	}
+	return l.makeBuild(id, now, led, plans, nil)
+}
+
+// makeBuild makes a build of its facts; tried is a move to another version of its
+// plan that nobody has made, nil for none.
+func (l *Logbook) makeBuild(id uuid.UUID, now time.Time, led *ledger, plans PlanSource, tried *MoveLine) (*Build, error) {
 	start := led.starts[0]
-	plan, ok := plans(start.body.Plan, int(start.body.PlanVersion))
-	if !ok {
-		return nil, fmt.Errorf("build %q starts from plan %q version %d, which this program does not have: update the program",
-			start.body.Title, start.body.Plan, start.body.PlanVersion)
-	}
 	g := l.garage()
+	plan, note, moves, err := l.planned(g, led, plans, tried)
+	if err != nil {
+		return nil, err
+	}
 	b := &Build{
-		ID: id, Plan: plan, Now: now, Newer: led.unknown + l.newerInGarage(), NewerMust: led.must, log: l, own: g,
+		ID: id, Plan: plan, PlanNote: note, Moves: moves, Now: now, Newer: led.unknown + l.newerInGarage(), NewerMust: led.must, log: l, own: g, plans: plans,
 		Started: l.fact(g, start.n), StartAt: start.body.At,
 		task: map[string]*Task{}, check: map[string]*Check{}, part: map[string]*Part{},
 		regs: registers{}, Settings: settings(g.regs), Devices: l.devices(g), Lists: plan.Lists,
-	}
-	if want := fmt.Sprintf("%x", start.body.PlanHash); want != "" && want != plan.Hash {
-		b.PlanNote = fmt.Sprintf("the build was started from plan %s.%d with hash %.8s; this program has %.8s under that name", plan.ID, plan.Version, want, plan.Hash)
 	}
 	l.register(g, b.regs, led.sets)
 	s := &start.body
@@ -361,6 +375,10 @@ func (l *Logbook) Build(id uuid.UUID, now time.Time, plans PlanSource) (*Build, 
 		b.Resumes = append(b.Resumes, ResumeLine{l.fact(g, r.n), r.body})
 	}
 
+	if err := b.makeAsked(plans); err != nil {
+		return nil, err
+	}
+	b.makeSignatures(led)
 	b.makeOdometer()
 	b.makeSpec(plan)
 	b.makeTasks(plan, led)

@@ -49,8 +49,9 @@ type Check struct {
 	Verdict  Verdict
 	Cause    *Cause // why it is stale
 	Conceded *ConcessionLine
-	Released *ReleaseLine // the latest release of this point that still holds
-	Gates    []*Check     // checks it stands on that are not cleared
+	Grants   []*ConcessionLine // all in force, whether they count or not
+	Released *ReleaseLine      // the latest release of this point that still holds
+	Gates    []*Check          // checks it stands on that are not cleared
 	gates    []*Check
 	restsOn  []*SpecValue
 }
@@ -87,7 +88,8 @@ type Cause struct {
 type ConcessionLine struct {
 	Fact
 	Concession
-	Cause *Cause // set when a later change voids it
+	Cause  *Cause // set when a later change voids it
+	Signed *SignatureLine
 }
 
 // Hold reports whether work may not pass the check before it is cleared.
@@ -227,10 +229,9 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 		b.measure(c, line)
 		c.Readings = append(c.Readings, line)
 	}
-	concessions := map[*Check][]*ConcessionLine{}
 	for _, k := range led.concessions {
 		if c := b.check[k.body.Check]; c != nil {
-			concessions[c] = append(concessions[c], &ConcessionLine{Fact: b.log.fact(b.own, k.n), Concession: k.body})
+			c.Grants = append(c.Grants, &ConcessionLine{Fact: b.log.fact(b.own, k.n), Concession: k.body})
 		}
 	}
 	for _, c := range b.Checks {
@@ -250,9 +251,11 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 		if c.Current != nil {
 			c.Verdict, c.Cause = c.Current.Verdict, c.Current.Cause
 		}
-		for _, k := range concessions[c] {
+		for _, k := range c.Grants {
 			k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
-			if c.Verdict != Within && k.Cause == nil && k.covers(c) {
+			unsigned := ""
+			k.Signed, unsigned = b.unsigned(k.ID)
+			if c.Verdict != Within && k.Cause == nil && unsigned == "" && k.covers(c) {
 				c.Conceded, c.Verdict = k, Conceded
 			}
 		}
@@ -260,6 +263,10 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 	for i := range b.Releases {
 		r := &b.Releases[i]
 		r.Changed = b.changedSince(r)
+		why := ""
+		if r.Signed, why = b.unsigned(r.ID); why != "" {
+			r.Changed = append(r.Changed, why)
+		}
 		if c := b.check[r.Point]; c != nil && len(r.Changed) == 0 {
 			c.Released = r
 		}
@@ -481,6 +488,11 @@ func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 			if e.unix <= until && !e.before(unix, f) && first == nil {
 				return &Cause{Change: e.kind, Title: "spec sheet: " + v.Title + " changed", At: e.at, Entry: e.fact.ID, Spec: true}
 			}
+		}
+	}
+	for i := range b.asked[c.ID] {
+		if e := &b.asked[c.ID][i]; e.unix <= until && !e.before(unix, f) && (first == nil || first.assumed) {
+			return &Cause{Change: e.kind, Title: "the plan " + e.kind + " asks for something else", At: e.at, Entry: e.fact.ID}
 		}
 	}
 	if first != nil {

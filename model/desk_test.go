@@ -152,7 +152,7 @@ func TestWrongWishes(t *testing.T) {
 		{"limit", "check=motor-iso|min=500 * pack_max_W|note=x", `"pack_max_W" is not on the spec sheet`},
 		{"limit", "check=motor-iso|min=a lot|note=x", `min "a lot": want a number, or factor * name + offset`},
 		{"limit", "check=halls-toggle|min=1|note=x", `check "halls-toggle": has no limit`},
-		{"raise", "text=bent|disposition=shrug", `disposition "shrug": begins with rework, repair, scrap or concession`},
+		{"raise", "text=bent|disposition=shrug", `disposition "shrug": want one of rework, repair, scrap, concession`},
 		{"close", "item=NC-7|evidence=x", `item "NC-7": want the name of an entry`},
 		{"punch", "class=C|text=x", `class "C": want one of A, B`},
 		{"concede", "check=motor-iso|reason=x|second=Builder", `second "Builder": is the first name too: a concession is signed by two people`},

@@ -56,6 +56,19 @@
 // (row). Of the entries of one kind with one key, not struck out, one is counted:
 // see rows.go. A sheet that two devices brought in counts once.
 //
+// # Plans of one's own
+//
+// The file of a plan that is not built in stands in entries of kind plan, compressed
+// and in pieces, under its SHA-256, see planfile.go. A build names its plan by that
+// hash. A plan-move, written with must, has it stand on another version; struck out,
+// it stands on the one before again.
+//
+// # Sign-offs
+//
+// A signature is under a release or a concession of its own device, see
+// signature.go. From the first one on in a replica's chain, a sign-off of that
+// replica without it counts for nothing.
+//
 // # Fields
 //
 //	task/KEY/estimate    "low/likely/high" hours      task/KEY/state   "finished", "not needed", "open"

@@ -27,6 +27,7 @@ const (
 	FindingForked    FindingKind = "device duplicated"
 	FindingClock     FindingKind = "clock off"
 	FindingRow       FindingKind = "brought in apart"
+	FindingUnsigned  FindingKind = "not signed"
 )
 
 // A Finding is what the fold raises about entries that break a rule. Nothing is
@@ -108,6 +109,8 @@ func (b *Build) makeFindings(led *ledger) {
 	b.findClashes()
 	b.findDevices()
 	b.findRows()
+	b.findMoves()
+	b.findUnsigned()
 
 	for _, f := range b.Findings {
 		if f.NCR == nil {

@@ -112,6 +112,7 @@ var kinds = map[string]bool{
 	"purchase": true, "order": true, "arrival": true, "sale": true, "refund": true, "set": true, "strike": true, "note": true,
 	"photo": true, "nonconformance": true, "punch": true, "close": true, "concession": true, "release": true, "meet": true,
 	"add-stage": true, "add-task": true, "add-part": true, "add-check": true, "resume": true, "bring": true, "replica.close": true, "replica.admit": true,
+	"plan": true, "plan-move": true, "signature": true,
 }
 
 // standing writes every entry's name with what became of it.

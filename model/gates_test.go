@@ -2,6 +2,7 @@ package model_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -75,6 +76,7 @@ type trial struct {
 	plan  *model.Plan
 	now   time.Time
 	hands []*hand
+	ons   []model.ID      // entries that started a clock
 	bad   map[string]bool // checks of which every reading so far is far out, or there is none
 }
 
@@ -117,7 +119,17 @@ func (x *trial) step(h *hand) {
 	x.now = x.now.Add(time.Duration(1+rapid.IntRange(0, 200).Draw(t, "pause")) * time.Minute)
 	n := rapid.IntRange(0, len(x.plan.Tasks)-1).Draw(t, "task")
 	task, check := fmt.Sprintf("t-%d", n), fmt.Sprintf("c-%d", n)
-	switch rapid.IntRange(0, 10).Draw(t, "act") {
+	switch rapid.IntRange(0, 12).Draw(t, "act") {
+	case 11:
+		if x.try(h, "on", "task", task) {
+			x.ons = append(x.ons, model.IDOf(h.raws[len(h.raws)-1]))
+		}
+		x.now = x.now.Add(time.Minute)
+		x.try(h, "off", "task", task, "changes", rapid.SampledFrom([]string{"opened", "moved", "wet", "none"}).Draw(t, "kind"))
+	case 12: // the start of a stint, not its end
+		if len(x.ons) > 0 {
+			x.try(h, "strike", "entry", rapid.SampledFrom(x.ons).Draw(t, "on").String(), "reason", "not then")
+		}
 	case 0, 1, 2, 3:
 		v := rapid.SampledFrom([]string{"3", "9", "11", "5000"}).Draw(t, "value")
 		witness := rapid.SampledFrom([]string{"", "Ina"}).Draw(t, "witness")
@@ -209,6 +221,7 @@ func TestMergeReleasesNothing(t *testing.T) {
 			}
 		}
 		require.True(t, sound(wm), "a released chunk has an open item")
+		x.changesCount(both, m)
 
 		for _, task := range m.Tasks {
 			behind := task.Before
@@ -223,6 +236,25 @@ func TestMergeReleasesNothing(t *testing.T) {
 			}
 		}
 	})
+}
+
+// changesCount makes sure that what an entry in force says was changed leaves no
+// older reading standing, whatever became of the stint that it ended.
+func (x *trial) changesCount(l *model.Logbook, m *model.Build) {
+	for _, line := range l.Lines(drawnBuild, 0, 0) {
+		var kinds []string
+		switch b := line.Body.(type) {
+		case *model.ClockOff:
+			kinds = b.Changes
+		case *model.Change:
+			kinds = b.Changes
+		}
+		for _, c := range m.Checks {
+			if r := c.Current; !line.Struck && r != nil && r.At.Unix < line.Moment.Unix && slices.ContainsFunc(c.InvalidatedBy, func(k string) bool { return slices.Contains(kinds, k) }) {
+				require.NotEqual(x.t, model.Within, c.Verdict, "%s stands, though %s was changed since", c.ID, kinds)
+			}
+		}
+	}
 }
 
 func raised(b *model.Build, task, before, check string) bool {

@@ -39,6 +39,9 @@ type Logbook struct {
 	unsettled bool
 	unheld    bool // what closes hold is to be found anew
 	high      Stamp
+	signs     []uint32      // entries with signatures under sign-offs
+	verified  map[ID]string // by signature: what is wrong with it
+	shelf     *planShelf    // plans read from entries; nil if nobody said how, see ReadPlans
 }
 
 // An item is what the fold keeps of an entry. 56 bytes, and the entry's own.
@@ -172,6 +175,8 @@ func (l *Logbook) add(raw string, id ID) error {
 		l.closes = append(l.closes, n)
 	case kindReplicaAdmit:
 		l.admits = append(l.admits, n)
+	case kindSignature:
+		l.signs = append(l.signs, n)
 	case kindMeet:
 		l.meets = append(l.meets, n)
 		l.unsettled = true
@@ -474,7 +479,8 @@ type Draft struct {
 	Author string
 	Over   []ID
 	Body   Body
-	Of     int // of an Arrival: the place, from 1, of its order among the drafts it is written with
+	Must   bool // see Entry.Must
+	Of     int  // of an Arrival: the place, from 1, of its order among the drafts it is written with
 }
 
 // A Pen writes a replica's entries: it knows the chain's end and the clock.
@@ -510,7 +516,7 @@ func (p *Pen) Write(drafts []Draft, now Stamp) ([][]byte, error) {
 		}
 		e := Entry{
 			Replica: p.Replica, Seq: p.Head.Seq + 1, Prev: p.Head.ID, Build: d.Build,
-			Stamp: stamp, Author: d.Author, Over: d.Over, Body: d.Body,
+			Stamp: stamp, Author: d.Author, Over: d.Over, Must: d.Must, Body: d.Body,
 		}
 		raw, err := e.Encode()
 		if err != nil {

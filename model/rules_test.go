@@ -577,3 +577,29 @@ func TestParseBound(t *testing.T) {
 		require.ErrorContains(t, err, "want a number, or factor * name + offset", text)
 	}
 }
+
+// What somebody said was changed when they clocked off counts, though the stint was
+// struck out, or ended before on another device.
+func TestChangesOutliveTheStint(t *testing.T) {
+	b := start(t, kart)
+	b.do("read", "check", "chain-slack", "value", "9 mm")
+	b.later(time.Hour)
+	on := b.do("on", "task", "dr-03")
+	phone := b.join(2)
+	b.later(time.Hour)
+	b.do("off", "task", "dr-03", "changes", "none")
+	phone.later(2 * time.Hour)
+	phone.do("off", "task", "dr-03", "changes", "chain-disturbed")
+	require.Equal(t, model.Within, b.build().Check("chain-slack").Verdict)
+	b.hear(phone)
+	b.now = phone.now
+	c := b.build().Check("chain-slack")
+	require.Equal(t, model.Stale, c.Verdict)
+	require.Equal(t, "dr-03", c.Cause.Task)
+	require.EqualValues(t, 60, b.build().Hours.Logged, "the clock stopped once")
+
+	b.later(time.Hour)
+	b.do("strike", "entry", on.String(), "reason", "another day")
+	require.Equal(t, model.Stale, b.build().Check("chain-slack").Verdict)
+	require.Zero(t, b.build().Hours.Logged)
+}

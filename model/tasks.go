@@ -294,6 +294,16 @@ func (b *Build) Upstream(t *Task) []*Task {
 	return list
 }
 
+// clockedOn returns the task of an entry that starts a clock, whatever became of it.
+func (l *Logbook) clockedOn(id ID) string {
+	if n, ok := l.byID[id]; ok && l.items[n].kind == kindClockOn {
+		if on, ok := read[ClockOn](l, n); ok {
+			return on.body.Task
+		}
+	}
+	return ""
+}
+
 // makeWork files the stretches of work, and what they changed.
 func (b *Build) makeWork(led *ledger) {
 	g := b.own
@@ -336,6 +346,18 @@ func (b *Build) makeWork(led *ledger) {
 		if _, ok := offs[o.body.On]; !ok {
 			offs[o.body.On] = o // the first to stop it
 		}
+	}
+	started := map[ID]bool{}
+	for _, on := range led.on {
+		started[b.log.items[on.n].id] = true
+	}
+	for _, o := range led.off {
+		if started[o.body.On] && offs[o.body.On].n == o.n {
+			continue
+		}
+		// What an entry in force says was changed was changed, though the stint it
+		// ended was struck out, or ended before by another.
+		happened(o.body.Changes, o.body.At, b.log.fact(g, o.n), b.log.clockedOn(o.body.On), false)
 	}
 	for _, on := range led.on {
 		f := b.log.fact(g, on.n)

@@ -119,6 +119,11 @@ func WishKindOf(name string) (*WishKind, bool) {
 			return k, true
 		}
 	}
+	for _, k := range planWishes {
+		if k.Name == name {
+			return k, true
+		}
+	}
 	return nil, false
 }
 
@@ -137,9 +142,9 @@ func (l *Logbook) Write(b *Build, w Wish, d Desk) ([]Draft, error) {
 		return nil, &WishError{w.Name, []*FieldError{{Want: "there is no build yet: start one first"}}}
 	}
 	l.settle()
-	x := &wishing{log: l, b: b, kind: k, values: w.Values, desk: d}
+	x := &wishing{log: l, b: b, kind: k, values: splitDisposition(w.Values), desk: d}
 	x.st = settings(l.garage().regs).Style()
-	for name, vs := range w.Values {
+	for name, vs := range x.values {
 		known := name == "instead" || name == "by"
 		for _, f := range k.Fields {
 			known = known || f.Name == name

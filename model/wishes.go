@@ -42,7 +42,7 @@ func init() { // one table, filled here because its functions refer to it
 		{Name: "start", Title: "Start a build", Button: "Start the build", Garage: true,
 			Help: "opens a build from a plan",
 			Fields: []WishField{
-				{Name: "plan", Label: "plan", Type: PlanField, Required: true, Arg: true, Hint: "want the name of a built-in plan"},
+				{Name: "plan", Label: "plan", Type: PlanField, Required: true, Arg: true, Hint: "want the name of a plan, or with its version, such as kart-chain@2"},
 				{Name: "title", Label: "what is it called", Type: TextField, Required: true, Arg: true, Hint: "want a few words"},
 				{Name: "donor", Label: "donor", Type: TextField},
 				{Name: "currency", Label: "currency", Type: TextField, Hint: "an ISO 4217 code such as EUR; the garage's, if left empty"},
@@ -207,19 +207,23 @@ func init() { // one table, filled here because its functions refer to it
 			}, do: doPhoto},
 		{Name: "raise", Title: "Raise a nonconformance", Button: "Raise it",
 			Help: "raises a nonconformance, or takes up a finding",
-			Fields: []WishField{
+			Fields: append([]WishField{
 				{Name: "text", Label: "what is wrong", Type: LongField, Required: true, Arg: true, Hint: "want what is wrong"},
 				{Name: "check", Label: "check", Type: CheckField}, {Name: "task", Label: "task", Type: TaskField},
-				{Name: "disposition", Label: "disposition", Type: TextField, Hint: "begins with rework, repair, scrap or concession"},
-				{Name: "finding", Label: "finding", Type: ItemField}, {Name: "label", Label: "number", Type: TextField, Hint: "the next one, if left empty"}, atField,
-			}, do: doRaise},
+			}, disposeFields(
+				WishField{Name: "changes", Label: "what rework or repair will change", Type: ChangesField, Hint: "the kinds of change, or none: what they make stale is measured again"},
+				WishField{Name: "finding", Label: "finding", Type: ItemField}, WishField{Name: "label", Label: "number", Type: TextField, Hint: "the next one, if left empty"}, atField,
+			)...), do: doRaise},
 		{Name: "close", Title: "Close an item", Button: "Close it",
 			Help: "closes a nonconformance, a punch item or a finding",
-			Fields: []WishField{
+			Fields: append([]WishField{
 				{Name: "item", Label: "item", Type: ItemField, Required: true, Arg: true, Hint: "want a nonconformance (NC-2), a punch item or a finding"},
 				{Name: "evidence", Label: "evidence", Type: LongField, Required: true, Arg: true, Hint: "want what shows that it is closed"},
-				{Name: "disposition", Label: "disposition", Type: TextField, Hint: "begins with rework, repair, scrap or concession"}, atField,
-			}, do: doClose},
+			}, disposeFields(
+				WishField{Name: "retest", Label: "the check that was read again", Type: CheckField, Hint: "after rework or repair; that of the item, if left empty"},
+				WishField{Name: "elsewhere", Label: "it was read again on a device whose entries are not here yet", Type: TickField},
+				WishField{Name: "unchanged", Label: "what it was to change was not changed", Type: TickField}, atField,
+			)...), do: doClose},
 		{Name: "punch", Title: "Open item", Button: "Put it on the punch list",
 			Help: "puts an open item on the punch list",
 			Fields: []WishField{
@@ -376,11 +380,14 @@ func doStart(x *wishing) {
 	if err != nil {
 		x.fail("currency", currency, "want an ISO 4217 code such as EUR")
 	}
-	plan, ok := x.desk.Plans(x.text("plan"), 0)
-	if !ok && x.text("plan") != "" {
-		x.fail("plan", x.text("plan"), "is not a plan this program has")
+	if x.text("plan") == "" {
+		return
 	}
-	if !ok || err != nil {
+	plan, none := x.log.FindPlan(x.text("plan"), x.desk.Plans)
+	if none != nil {
+		x.fail("plan", x.text("plan"), strip(none, x.text("plan")))
+	}
+	if none != nil || err != nil {
 		return
 	}
 	hash, _ := hex.DecodeString(plan.Hash)
@@ -863,39 +870,6 @@ func doNote(x *wishing) {
 	x.write(&Note{At: x.moment("at", x.desk.Now), Task: x.taskKey("task"), Check: x.checkKey("check"), Text: x.text("text")})
 }
 
-// dispositions are the ways to deal with a nonconformance.
-var dispositions = []string{"rework", "repair", "scrap", "concession"}
-
-func (x *wishing) disposition() string {
-	v := x.text("disposition")
-	for _, d := range dispositions {
-		if v == "" || strings.HasPrefix(strings.ToLower(v), d) {
-			return v
-		}
-	}
-	x.fail("disposition", v, "begins with rework, repair, scrap or concession")
-	return v
-}
-
-func doRaise(x *wishing) {
-	n := &Nonconformance{
-		At: x.moment("at", x.desk.Now), Label: x.text("label"), Check: x.checkKey("check"), Task: x.taskKey("task"), Text: x.text("text"),
-		Disposition: x.disposition(), Finding: x.text("finding"),
-	}
-	for _, have := range x.b.NCRs {
-		if n.Label != "" && strings.EqualFold(have.Label, n.Label) {
-			x.fail("label", n.Label, "is the number of another nonconformance")
-		}
-	}
-	if n.Finding != "" && x.finding(n.Finding) == nil {
-		x.fail("finding", n.Finding, "is not a finding of this build")
-	}
-	if n.Label == "" {
-		n.Label = nextLabel("NC-", len(x.b.NCRs), func(i int) string { return x.b.NCRs[i].Label })
-	}
-	x.write(n)
-}
-
 func (x *wishing) finding(key string) *Finding {
 	for _, f := range x.b.Findings {
 		if f.Key == key {
@@ -907,14 +881,23 @@ func (x *wishing) finding(key string) *Finding {
 
 func doClose(x *wishing) {
 	v := x.text("item")
-	c := &Close{At: x.moment("at", x.desk.Now), Disposition: x.disposition(), Evidence: x.text("evidence")}
+	d := x.disposition()
+	c := &Close{At: x.moment("at", x.desk.Now), Disposition: d.text, Evidence: x.text("evidence"), Replacement: d.replacement, Second: d.second}
 	if v == "" {
 		return
 	}
 	closed := (*CloseLine)(nil)
+	x.write(c)
 	for _, n := range x.b.NCRs {
 		if strings.EqualFold(n.Label, v) || n.ID.String() == v {
 			c.Of, closed = n.ID, n.Closed
+			check := x.b.Check(n.Nonconformance.Check)
+			if f := x.finding(n.Finding); check == nil && f != nil {
+				check = f.Check
+			}
+			if closed == nil {
+				x.settles(c, d, check, n.At, n)
+			}
 		}
 	}
 	if c.Of == (ID{}) {
@@ -925,6 +908,8 @@ func doClose(x *wishing) {
 			}
 			if !f.Open {
 				x.fail("item", v, "is no longer open: "+f.Ended)
+			} else if f.Nonconformance() {
+				x.settles(c, d, f.Check, f.At, nil)
 			}
 		} else if n, ok := x.entry("item", v); ok {
 			for _, p := range x.b.Punches {
@@ -940,7 +925,6 @@ func doClose(x *wishing) {
 	if closed != nil {
 		x.fail("item", v, "was closed by "+closed.Person+" on "+closed.At.Time().Format(time.DateOnly)+" already")
 	}
-	x.write(c)
 }
 
 func doPunch(x *wishing) {
@@ -1079,12 +1063,13 @@ func doStrike(x *wishing) {
 }
 
 // strikable returns the entries that may be struck out: those of the build, and
-// of the garage's what closes a device or lets entries in.
+// of the garage's what closes a device or lets entries in, and plans: they are no
+// longer offered then, and builds that stand on them stand.
 func (x *wishing) strikable() []uint32 {
 	list := slices.Clone(x.log.builds[x.log.build[x.b.ID]].items)
 	for _, n := range x.log.builds[0].items {
 		switch x.log.items[n].kind {
-		case kindReplicaClose, kindReplicaAdmit, kindStrike: // a strike: of one of these
+		case kindReplicaClose, kindReplicaAdmit, kindPlan, kindStrike: // a strike: of one of these
 			list = append(list, n)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 // cardPage is all that card.html can see: the job card of one task.
 type cardPage struct {
 	*frame
+	PDF      string // its job card to be filled in by hand
 	Task     taskFacts
 	Since    string // when finished, or begun
 	Plan     string // the plan's estimate, where another stands
@@ -92,7 +93,7 @@ func (v *visit) card() (Response, error) {
 	here := v.taskHref(t)
 	p := cardPage{
 		frame: v.frame("job cards", t.ID+" "+t.Title), Task: v.taskFacts(t), Since: v.since(t),
-		Logged: v.hours(t.Logged), Mean: v.decimals(t.Estimate.Mean(), 1) + " h", Steps: t.Steps, Bar: v.hoursBar(t), HeldStamp: held,
+		Logged: v.hours(t.Logged), Mean: v.decimals(t.Estimate.Mean(), 1) + " h", Steps: t.Steps, Bar: v.hoursBar(t), HeldStamp: held, PDF: v.paperPDF(t.ID),
 	}
 	p.Block[1].Text = "job card " + t.ID
 	p.HasActs = true

@@ -15,10 +15,12 @@ type checksPage struct {
 	None   string
 	Add    quick
 	Walks  []link // checklists
+	Pack   string // the pack table to be filled in by hand
 }
 
 type stageChecks struct {
 	Key, Title string
+	PDF        string // to be filled in by hand
 	Checks     []checkFacts
 }
 
@@ -40,7 +42,7 @@ var filters = []struct {
 }
 
 func (v *visit) checks() (Response, error) {
-	p := checksPage{frame: v.frame("checks", "checks"), Add: v.asks("add-check", "add a check", v.at()+"/checks")}
+	p := checksPage{frame: v.frame("checks", "checks"), Add: v.asks("add-check", "add a check", v.at()+"/checks"), Pack: v.paperPDF("pack")}
 	for _, l := range v.b.Lists {
 		p.Walks = append(p.Walks, link{Href: v.walkHref(l.ID), Text: l.Title})
 	}
@@ -66,7 +68,7 @@ func (v *visit) checks() (Response, error) {
 			continue
 		}
 		if last == nil || last.Key != c.Task.Stage.ID {
-			p.Stages = append(p.Stages, stageChecks{Key: c.Task.Stage.ID, Title: c.Task.Stage.Title})
+			p.Stages = append(p.Stages, stageChecks{Key: c.Task.Stage.ID, Title: c.Task.Stage.Title, PDF: v.paperPDF(c.Task.Stage.ID)})
 			last = &p.Stages[len(p.Stages)-1]
 		}
 		last.Checks = append(last.Checks, v.checkFacts(c))

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"net/url"
+	"strings"
 
 	"ampwright/client/words"
 	"ampwright/model"
@@ -167,16 +168,37 @@ func (v *visit) openNCRs() (lines []ncrLine) {
 
 func (v *visit) ncrLine(n *model.NCR) ncrLine {
 	l := ncrLine{
-		Label: n.Label, Text: n.Text, When: v.whenDay(n.At), By: n.Person, Disposition: n.Disposition,
+		Label: n.Label, Text: n.Text, When: v.whenDay(n.At), By: n.Person, Disposition: v.disposed(n),
 		About: v.linkOf(n.Task, n.Nonconformance.Check), Href: v.at() + "/entry/" + n.ID.String(),
 	}
 	if c := n.Closed; c != nil {
 		l.Closed, l.Evidence = v.whenDay(c.At)+", "+c.Person, words.Join("; ", c.Disposition, c.Evidence)
 	} else {
-		q := url.Values{"item": {n.Label}, "disposition": {n.Disposition}, "back": {v.at() + "/findings"}}
+		word, how := model.DispositionOf(n.Disposition)
+		q := url.Values{"item": {n.Label}, "disposition": {word}, "how": {how}, "replacement": {n.Replacement}, "second": {n.Second}, "back": {v.at() + "/findings"}}
 		l.Close = v.at() + "/write/close?" + q.Encode()
 	}
 	return l
+}
+
+// disposed is what was decided of a nonconformance, with what its disposition asks
+// for.
+func (v *visit) disposed(n *model.NCR) string {
+	text := n.Disposition
+	for i, more := range []string{changeNames(v.b, n.Changes), n.Replacement, n.Second} {
+		if more != "" {
+			text = words.Join("; ", text, []string{"it will change ", "in its place ", "second name "}[i]+more)
+		}
+	}
+	return text
+}
+
+func changeNames(b *model.Build, kinds []string) string {
+	var names []string
+	for _, k := range kinds {
+		names = append(names, words.Lower(b.ChangeTitle(k)))
+	}
+	return strings.Join(names, ", ")
 }
 
 func (v *visit) openPunches() (lines []punchLine) {

@@ -179,8 +179,10 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 		}
 	case model.PlanField:
 		f.Draw = "radios"
-		for _, p := range v.cfg.Plans {
-			if slices.ContainsFunc(v.cfg.Plans, func(o *model.Plan) bool { return o.ID == p.ID && o.Version > p.Version }) {
+		var all []*model.Plan
+		v.cfg.Book.Read(func(l *model.Logbook) { all, _ = v.versions(l) })
+		for _, p := range all {
+			if slices.ContainsFunc(all, func(o *model.Plan) bool { return o.ID == p.ID && o.Version > p.Version }) {
 				continue // a build starts from the newest
 			}
 			f.Options = append(f.Options, option{Value: p.ID, Text: p.Title, On: p.ID == f.Value})

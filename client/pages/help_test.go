@@ -38,7 +38,7 @@ func newGarage(t testing.TB, raws [][]byte) *garage {
 	require.NoError(t, log.Append(raws))
 	ids := 0
 	b, err := book.Open(log, book.Config{
-		Replica: laptop, Device: "bench laptop", Person: "builder", Plans: plan.Builtin,
+		Replica: laptop, Device: "bench laptop", Person: "builder", Plans: plan.Builtin, ReadPlan: plan.Load,
 		Now:   func() time.Time { return demo.End },
 		NewID: func() uuid.UUID { ids++; return uuid.UUID{0: 0xb0, 15: byte(ids)} },
 	})

@@ -12,6 +12,7 @@ import (
 type paperPage struct {
 	*frame
 	List   listFacts
+	PDF    string // the same as a PDF, where the server paints it
 	Made   string // when, and by which state of the logbook
 	Chunks []paperChunk
 	Stop   []string
@@ -59,7 +60,17 @@ func (v *visit) paper() (Response, error) {
 		c.Signals = signals(hazards, ch.Live)
 		p.Chunks = append(p.Chunks, c)
 	}
+	p.PDF = v.paperPDF(w.List.ID)
 	return v.render(statusOK, "paper.html", p)
+}
+
+// paperPDF is where the server paints a list of the build to be filled in by hand;
+// "" where it does not.
+func (v *visit) paperPDF(list string) string {
+	if !v.cfg.PDF {
+		return ""
+	}
+	return v.at() + "/paper/" + list + ".pdf"
 }
 
 func (v *visit) paperRow(w *model.Walk, s *model.WalkStep) paperRow {

@@ -10,6 +10,7 @@ import (
 // partsPage is all that parts.html can see.
 type partsPage struct {
 	*frame
+	PDF           string // the shopping list to be filled in by hand
 	Currency      string
 	Show          []link
 	Orders        []orderLine
@@ -48,7 +49,7 @@ type orderLine struct {
 }
 
 func (v *visit) parts() (Response, error) {
-	p := partsPage{frame: v.frame("parts", "parts and orders"), Currency: v.b.Currency}
+	p := partsPage{frame: v.frame("parts", "parts and orders"), Currency: v.b.Currency, PDF: v.paperPDF("shopping")}
 	here := v.at() + "/parts"
 	show := v.req.Query.Get("show")
 	for _, s := range []struct{ name, text string }{{"", "all"}, {"wanted", "still to buy"}, {"ordered", "ordered"}, {"here", "here or fitted"}} {

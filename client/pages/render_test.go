@@ -18,7 +18,7 @@ import (
 // each form.
 func (g *garage) paths() []string {
 	b := g.build()
-	list := []string{"/?all=1", g.at + "/?fit=480"}
+	list := []string{"/?all=1", g.at + "/?fit=480", "/plans", "/plans/kart-chain", g.at + "/plan"}
 	for _, p := range []string{"/", "/tasks", "/checks", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings"} {
 		list = append(list, g.at+p)
 	}

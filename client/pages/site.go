@@ -149,6 +149,8 @@ type route struct {
 
 var rootRoutes = []route{
 	{"", (*visit).home, nil},
+	{"plans", (*visit).plans, (*visit).addPlan},
+	{"plans/*", (*visit).planVersions, nil},
 	{"write/*", (*visit).askWish, (*visit).doWish},
 	{"photo/*", (*visit).noPhoto, nil},
 }
@@ -179,6 +181,7 @@ var buildRoutes = []route{
 	{"record/verify", (*visit).askVerify, (*visit).doVerify},
 	{"settings", (*visit).settings, nil},
 	{"lessons", (*visit).lessons, nil},
+	{"plan", (*visit).buildPlan, (*visit).movePlan},
 	{"bring", (*visit).bring, (*visit).bringFile},
 	{"log", (*visit).log, (*visit).logFile},
 	{"export", (*visit).exports, nil},
@@ -204,6 +207,10 @@ func (v *visit) serve() (Response, error) {
 	}
 	if errors.Is(err, model.ErrNoBuild) {
 		return Response{}, missing("there is no build %s in this logbook", id)
+	}
+	var none *model.NoPlanError
+	if errors.As(err, &none) {
+		return Response{}, missing("%s", none.Error())
 	}
 	if err != nil {
 		return Response{}, err

@@ -25,6 +25,9 @@ var writers = map[string]func(*markup.Out, any){
 	"moved.html":         func(o *markup.Out, page any) { d := page.(movedPage); writeMovedLayout(o, &d) },
 	"paper.html":         func(o *markup.Out, page any) { d := page.(paperPage); writePaperLayout(o, &d) },
 	"parts.html":         func(o *markup.Out, page any) { d := page.(partsPage); writePartsLayout(o, &d) },
+	"plan.html":          func(o *markup.Out, page any) { d := page.(buildPlanPage); writePlanLayout(o, &d) },
+	"plan_versions.html": func(o *markup.Out, page any) { d := page.(planVersionsPage); writePlanVersionsLayout(o, &d) },
+	"plans.html":         func(o *markup.Out, page any) { d := page.(plansPage); writePlansLayout(o, &d) },
 	"record.html":        func(o *markup.Out, page any) { d := page.(recordPage); writeRecordLayout(o, &d) },
 	"record_verify.html": func(o *markup.Out, page any) { d := page.(recordVerifyPage); writeRecordVerifyLayout(o, &d) },
 	"release.html":       func(o *markup.Out, page any) { d := page.(releasePage); writeReleaseLayout(o, &d) },
@@ -1553,7 +1556,12 @@ func writeCardBody(o *markup.Out, d *cardPage) {
 		o.LinkPart("/tasks#", w1.Stage)
 		o.Text("\">", w1.StageTitle)
 		o.Text("</a> <span>job card ", w1.Key)
-		o.Raw("</span></p>")
+		o.Raw("</span>")
+		if d.PDF != "" {
+			o.Link(" <a href=\"", d.PDF)
+			o.Raw("\">on paper</a>")
+		}
+		o.Raw("</p>")
 	}
 	o.Text("\n<div class=\"desk\">\n<article class=\"card\">\n<h1>", d.Task.Title)
 	o.Raw("</h1>\n<p class=\"standing\">")
@@ -2402,7 +2410,12 @@ func writeChecksBody(o *markup.Out, d *checksPage) {
 		o.Text("\">walk: <b>", e2.Text)
 		o.Raw("</b>, one item at a time</a>")
 	}
-	o.Raw("\n<nav class=\"choice\" aria-label=\"which checks\">")
+	o.Raw("\n")
+	if d.Pack != "" {
+		o.Link("<a class=\"row-link\" href=\"", d.Pack)
+		o.Raw("\">the pack table on paper</a>")
+	}
+	o.Raw("<nav class=\"choice\" aria-label=\"which checks\">")
 	for i3 := range d.Show {
 		e4 := &d.Show[i3]
 		o.Link("<a href=\"", e4.Href)
@@ -2423,6 +2436,10 @@ func writeChecksBody(o *markup.Out, d *checksPage) {
 		e6 := &d.Stages[i5]
 		o.Text("<section class=\"stage\"><h2><b class=\"key\">", e6.Key)
 		o.Text("</b> ", e6.Title)
+		if e6.PDF != "" {
+			o.Link(" <a href=\"", e6.PDF)
+			o.Raw("\">on paper</a>")
+		}
 		o.Raw("</h2>\n<ul class=\"itp\">")
 		for i7 := range e6.Checks {
 			e8 := &e6.Checks[i7]
@@ -3062,7 +3079,8 @@ func writeHomeBody(o *markup.Out, d *homePage) {
 			o.Raw("</small></li>")
 		}
 	}
-	o.Text("</ul></section>\n</div><div><section class=\"asking\"><h2>", d.Start.Title)
+	o.Link("</ul><a class=\"row-link\" href=\"", d.Home)
+	o.Text("plans\">plans</a></section>\n</div><div><section class=\"asking\"><h2>", d.Start.Title)
 	o.Raw("</h2>")
 	writeForm(o, &d.Start)
 	o.Raw("</section></div></div>")
@@ -3548,7 +3566,12 @@ func writePaperBody(o *markup.Out, d *paperPage) {
 	o.Text("</b>: ", d.List.Rule)
 	o.Text(". ", d.Made)
 	o.Link(". Fill in by hand; type it in later with the time it was read at: it is then shown as typed later.</p>\n<p class=\"over\"><a class=\"row-link\" href=\"", d.List.Href)
-	o.Raw("\">back to the list</a></p>\n<section class=\"paper-stop\"><h2>Stop drill</h2><ol>")
+	o.Raw("\">back to the list</a>")
+	if d.PDF != "" {
+		o.Link(" <a class=\"row-link\" href=\"", d.PDF)
+		o.Raw("\">as a PDF</a>")
+	}
+	o.Raw("</p>\n<section class=\"paper-stop\"><h2>Stop drill</h2><ol>")
 	for _, e2 := range d.Stop {
 		o.Text("<li>", e2)
 		o.Raw("</li>")
@@ -3628,7 +3651,12 @@ func writePartsBody(o *markup.Out, d *partsPage) {
 	o.Raw("</small></h1><div class=\"pair\">")
 	writeQuick(o, &d.OrderIt)
 	writeQuick(o, &d.Add)
-	o.Raw("</div></div>\n<section id=\"orders\"><h2>orders</h2><ul class=\"plain\">")
+	o.Raw("</div></div>")
+	if d.PDF != "" {
+		o.Link("<a class=\"row-link\" href=\"", d.PDF)
+		o.Raw("\">the shopping list on paper</a>")
+	}
+	o.Raw("\n<section id=\"orders\"><h2>orders</h2><ul class=\"plain\">")
 	if len(d.Orders) == 0 {
 		o.Raw("<li class=\"empty\">nothing is ordered yet</li>")
 	} else {
@@ -3766,6 +3794,267 @@ func writePartsBody(o *markup.Out, d *partsPage) {
 func writePartsLayout(o *markup.Out, d *partsPage) {
 	writeHead(o, d.Sheet())
 	writePartsBody(o, d)
+	writeFoot(o, d.Sheet())
+}
+
+func writePlanBody(o *markup.Out, d *buildPlanPage) {
+	o.Raw("<h1>plan</h1>\n")
+	if len(d.Faults) > 0 {
+		o.Raw("<div class=\"faults\" role=\"alert\">")
+		for _, e2 := range d.Faults {
+			o.Text("<p>", e2)
+			o.Raw("</p>")
+		}
+		o.Raw("</div>")
+	}
+	o.Link("\n<p>The build stands on <a href=\"", d.Versions)
+	o.Text("\">", d.Name)
+	o.Text("</a>: ", d.Title)
+	o.Raw(".</p>\n")
+	if w1 := d.Move; w1 != nil {
+		o.Text("<section id=\"move\"><h2>what a move to ", w1.To)
+		o.Raw(" would change</h2><p class=\"note\">Nothing is written yet. Readings keep the limit they were judged against: what was out of limits stays so until it is measured again.</p>\n")
+		if len(w1.Faults) > 0 {
+			o.Raw("<ul class=\"faults\">")
+			for _, e3 := range w1.Faults {
+				o.Text("<li>", e3)
+				o.Raw("</li>")
+			}
+			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Stale) > 0 {
+			o.Raw("<h2>checks that no longer hold</h2><ul class=\"plain\">")
+			for _, e3 := range w1.Stale {
+				o.Text("<li><span>", e3)
+				o.Raw("</span></li>")
+			}
+			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Releases) > 0 {
+			o.Raw("<h2>sign-offs that no longer hold</h2><ul class=\"plain\">")
+			for _, e3 := range w1.Releases {
+				o.Text("<li><span>", e3)
+				o.Raw("</span></li>")
+			}
+			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Opened) > 0 {
+			o.Raw("<h2>checks that would be cleared, and are not now</h2><ul class=\"plain\">")
+			for _, e3 := range w1.Opened {
+				o.Text("<li><span>", e3)
+				o.Raw("</span></li>")
+			}
+			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Left) > 0 {
+			o.Raw("<h2>checks that are gone; their readings stay in the logbook</h2><ul class=\"plain\">")
+			for _, e3 := range w1.Left {
+				o.Text("<li><span>", e3)
+				o.Raw("</span></li>")
+			}
+			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Differences) > 0 {
+			o.Raw("<h2>what differs</h2><div class=\"scroll\"><table><tbody>")
+			for i2 := range w1.Differences {
+				e3 := &w1.Differences[i2]
+				o.Raw("<tr><td>")
+				writeStamp(o, &e3.Stamp)
+				o.Text("<td>", e3.What)
+				o.Text("<td>", e3.ID)
+				o.Text("<td>", e3.Text)
+			}
+			o.Raw("</tbody></table></div>")
+		}
+		o.Raw("\n")
+		if w1.Can {
+			o.Link("<form class=\"ask\" method=\"post\" action=\"", d.Action)
+			o.Text("\"><input type=\"hidden\" name=\"plan\" value=\"", w1.To)
+			o.Text("\"><input type=\"hidden\" name=\"once\" value=\"", d.Once)
+			o.Text("\">\n<div class=\"one\"><label for=\"move-note\">why it moves</label><div class=\"box\"><input id=\"move-note\" name=\"note\" value=\"", w1.Note)
+			o.Text("\" autocomplete=\"off\" required></div></div>\n<button class=\"btn\">move the build to ", w1.To)
+			o.Raw("</button></form>")
+		}
+		o.Raw("</section>")
+	}
+	o.Raw("\n<section id=\"newer\"><h2>newer versions</h2><ul class=\"plain\">")
+	if len(d.Newer) == 0 {
+		o.Link("<li class=\"empty\">none is here: <a href=\"", d.Home)
+		o.Raw("plans\">add one</a></li>")
+	} else {
+		for i2 := range d.Newer {
+			e3 := &d.Newer[i2]
+			o.Link("<li><a href=\"", d.Action)
+			o.LinkPart("?to=", e3.Value)
+			o.Text("\">", e3.Value)
+			o.Text("</a><small>", e3.Text)
+			o.Raw("; what a move to it would change</small></li>")
+		}
+	}
+	o.Raw("</ul></section>\n")
+	if len(d.Moves) > 0 {
+		o.Raw("<section id=\"moves\"><h2>moves</h2><ul class=\"plain\">")
+		for i4 := range d.Moves {
+			e5 := &d.Moves[i4]
+			o.Link("<li><a href=\"", e5.Href)
+			o.Text("\">", e5.Text)
+			o.Text("</a><small>", e5.When)
+			o.Text(", ", e5.By)
+			o.Text("; ", e5.Note)
+			if e5.Strike != "" {
+				o.Link("; <a href=\"", e5.Strike)
+				o.Raw("\">strike it out</a>")
+			}
+			o.Raw("</small></li>")
+		}
+		o.Raw("</ul></section>")
+	}
+}
+
+func writePlanLayout(o *markup.Out, d *buildPlanPage) {
+	writeHead(o, d.Sheet())
+	writePlanBody(o, d)
+	writeFoot(o, d.Sheet())
+}
+
+func writePlanVersionsBody(o *markup.Out, d *planVersionsPage) {
+	o.Text("<h1>plan ", d.ID)
+	o.Link("</h1><p><a href=\"", d.All)
+	o.Raw("\">all plans</a></p>\n")
+	for i1 := range d.Versions {
+		e2 := &d.Versions[i1]
+		o.Text("<section><h2>", e2.Name)
+		o.Text("</h2><p class=\"note\">", e2.Title)
+		o.Text("; ", e2.Sub)
+		if e2.Note != "" {
+			o.Text("; ", e2.Note)
+		}
+		o.Raw("</p>\n")
+		if e2.Than != "" {
+			o.Text("<p>What differs from ", e2.Than)
+			o.Raw(":</p>")
+		}
+		if len(e2.Differences) > 0 {
+			o.Raw("<div class=\"scroll\"><table><tbody>")
+			for i3 := range e2.Differences {
+				e4 := &e2.Differences[i3]
+				o.Raw("<tr><td>")
+				writeStamp(o, &e4.Stamp)
+				o.Text("<td>", e4.What)
+				o.Text("<td>", e4.ID)
+				o.Text("<td>", e4.Text)
+			}
+			o.Raw("</tbody></table></div>")
+		} else {
+			if e2.Than != "" {
+				o.Raw("<p class=\"empty\">nothing that is asked for or done</p>")
+			}
+		}
+		o.Raw("</section>")
+	}
+}
+
+func writePlanVersionsLayout(o *markup.Out, d *planVersionsPage) {
+	writeHead(o, d.Sheet())
+	writePlanVersionsBody(o, d)
+	writeFoot(o, d.Sheet())
+}
+
+func writePlansBody(o *markup.Out, d *plansPage) {
+	o.Raw("<h1>plans</h1>\n")
+	if len(d.Faults) > 0 {
+		o.Raw("<div class=\"faults\" role=\"alert\">")
+		for _, e2 := range d.Faults {
+			o.Text("<p>", e2)
+			o.Raw("</p>")
+		}
+		o.Raw("</div>")
+	}
+	o.Raw("\n")
+	if w1 := d.Look; w1 != nil {
+		o.Text("<section id=\"look\"><h2>", w1.Name)
+		o.Text("</h2><p>", w1.Title)
+		o.Raw(". Nothing is written yet.</p>\n")
+		if len(w1.Remarks) > 0 {
+			o.Raw("<ul class=\"plain\">")
+			for i2 := range w1.Remarks {
+				e3 := &w1.Remarks[i2]
+				o.Text("<li><span>", e3.Place)
+				o.Raw("</span>")
+				writeStamp(o, &e3.Stamp)
+				o.Text("<small>", e3.Text)
+				o.Raw("</small></li>")
+			}
+			o.Raw("</ul>")
+		} else {
+			o.Raw("<p class=\"note\">The rules of good checklists have nothing to remark.</p>")
+		}
+		o.Raw("\n")
+		if w1.Than != "" {
+			o.Text("<h2>what differs from ", w1.Than)
+			o.Raw("</h2>")
+		}
+		if len(w1.Differences) > 0 {
+			o.Raw("<div class=\"scroll\"><table><tbody>")
+			for i2 := range w1.Differences {
+				e3 := &w1.Differences[i2]
+				o.Raw("<tr><td>")
+				writeStamp(o, &e3.Stamp)
+				o.Text("<td>", e3.What)
+				o.Text("<td>", e3.ID)
+				o.Text("<td>", e3.Text)
+			}
+			o.Raw("</tbody></table></div>")
+		}
+		o.Link("\n<form class=\"ask\" method=\"post\" action=\"", d.Home)
+		o.Text("plans\"><input type=\"hidden\" name=\"data\" value=\"", w1.Data)
+		o.Text("\"><input type=\"hidden\" name=\"once\" value=\"", d.Once)
+		o.Text("\">\n<div class=\"one\"><label for=\"plan-note\">what is new in it</label><div class=\"box\"><input id=\"plan-note\" name=\"note\" value=\"", w1.Note)
+		o.Raw("\" autocomplete=\"off\"></div></div>\n<button class=\"btn\" name=\"do\" value=\"add\">add the plan</button></form></section>")
+	}
+	o.Raw("\n<section id=\"plans\"><h2>what a build can start from</h2><ul class=\"plain\">")
+	for i2 := range d.Plans {
+		e3 := &d.Plans[i2]
+		o.Raw("<li>")
+		if e3.Href != "" {
+			o.Link("<a href=\"", e3.Href)
+			o.Text("\">", e3.Name)
+			o.Raw("</a>")
+		} else {
+			o.Text("<span>", e3.Name)
+			o.Raw("</span>")
+		}
+		o.Raw("<small>")
+		if e3.Title != "" {
+			o.Text("", e3.Title)
+			o.Raw("; ")
+		}
+		o.Text("", e3.Sub)
+		if e3.Note != "" {
+			o.Text("; ", e3.Note)
+		}
+		if e3.Why != "" {
+			o.Text("; cannot be used here: ", e3.Why)
+		}
+		o.Raw("</small></li>")
+	}
+	o.Link("</ul></section>\n<section id=\"add\"><h2>a plan of your own</h2><p class=\"note\">A plan is a text file in JSON. What it says, and what differs from the version before it, is shown before anything is written. A version is never changed: give an edited file the next number.</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Home)
+	o.Text("plans\" enctype=\"multipart/form-data\"><input type=\"hidden\" name=\"once\" value=\"", d.Once)
+	o.Raw("\"><div class=\"one\"><label for=\"plan-file\">file</label><div class=\"box\"><input id=\"plan-file\" type=\"file\" name=\"file\" accept=\".json,application/json\"></div></div>\n<div class=\"one\"><label for=\"plan-pasted\">or its text</label><div class=\"box\"><textarea id=\"plan-pasted\" name=\"pasted\" rows=\"6\" spellcheck=\"false\"></textarea></div></div>\n<button class=\"btn")
+	if d.Look != nil {
+		o.Raw(" quiet")
+	}
+	o.Raw("\">show what it says</button></form></section>")
+}
+
+func writePlansLayout(o *markup.Out, d *plansPage) {
+	writeHead(o, d.Sheet())
+	writePlansBody(o, d)
 	writeFoot(o, d.Sheet())
 }
 
@@ -4044,6 +4333,9 @@ func writeReleaseSigned(o *markup.Out, d *signedLine) {
 	if d.Performed != "" {
 		o.Text("; readings by ", d.Performed)
 	}
+	if d.Key != "" {
+		o.Text("; signed ", d.Key)
+	}
 	if d.Note != "" {
 		o.Text("; ", d.Note)
 	}
@@ -4289,6 +4581,7 @@ func writeSettingsBody(o *markup.Out, d *settingsPage) {
 	o.Link("/bring\">bring in a sheet</a><a class=\"row-link\" href=\"", d.At)
 	o.Link("/log\">read a battery's log</a><a class=\"row-link\" href=\"", d.At)
 	o.Link("/export\">export</a><a class=\"row-link\" href=\"", d.At)
+	o.Link("/plan\">the plan it stands on</a><a class=\"row-link\" href=\"", d.At)
 	o.Raw("/lessons\">what this build taught</a></section>\n<section class=\"fold-list\"><h2>add to the build</h2>")
 	for i5 := range d.Adds {
 		e6 := &d.Adds[i5]
@@ -4980,6 +5273,9 @@ func writeWalkSigned(o *markup.Out, d *signedLine) {
 	}
 	if d.Performed != "" {
 		o.Text("; readings by ", d.Performed)
+	}
+	if d.Key != "" {
+		o.Text("; signed ", d.Key)
 	}
 	if d.Note != "" {
 		o.Text("; ", d.Note)

@@ -47,6 +47,7 @@ type stepLine struct {
 type signedLine struct {
 	Performed, By, Witness, When, Note, Href string
 	Changed                                  []string // why it does not stand any longer
+	Key                                      string   // that it was signed with
 }
 
 // stopDrill is what is done at once when something is wrong: the order is
@@ -157,12 +158,20 @@ func (v *visit) signedLine(ch *model.WalkChunk) *signedLine {
 	}
 	l := &signedLine{
 		Performed: strings.Join(ch.Performed, ", "), By: r.Person, Witness: r.Release.Witness, When: v.when(r.At), Note: r.Release.Note,
-		Href: v.at() + "/entry/" + r.ID.String(), Changed: r.Changed,
+		Href: v.at() + "/entry/" + r.ID.String(), Changed: r.Changed, Key: signedWith(r.Signed),
 	}
 	if ch.Released == nil && len(l.Changed) == 0 {
 		l.Changed = []string{"an item is to be taken again"}
 	}
 	return l
+}
+
+// signedWith says whose key a sign-off was signed with; "" for none of its own.
+func signedWith(s *model.SignatureLine) string {
+	if s == nil {
+		return ""
+	}
+	return "on " + s.Device + " of " + s.Person + ", key " + s.Fingerprint()
 }
 
 // walkNext leads to the place of a list: its next item, or the release of its

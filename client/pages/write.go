@@ -73,6 +73,9 @@ func (v *visit) wishKind() (*model.WishKind, error) {
 	if !ok {
 		return nil, missing("%q is nothing that can be written down here", v.args[0])
 	}
+	if k.Name == model.AddPlanWish || k.Name == model.MovePlanWish { // their own pages show first what they do
+		return nil, missing("%s is not written down on this page", k.Title)
+	}
 	if v.b == nil && !k.Garage || v.b != nil && k.Name == "start" {
 		return nil, missing("%s is not written down on this page", k.Title)
 	}

@@ -59,12 +59,16 @@ func open(heard func()) (*program, error) {
 			return err
 		}
 		p.self = d
+		signOff, err := idb.SignOffKey(logbook)
+		if err != nil {
+			return err
+		}
 		p.app, err = app.Open(app.Config{
 			Store: store, Blobs: blobs,
 			Book: book.Config{
 				Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Device: d.Name, Person: d.Person,
 				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew, Vouch: func() []byte { return p.vouch },
-				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin,
+				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin, ReadPlan: plan.Load, SignOff: signOff,
 			},
 			Plans: plan.List(), Once: newToken, Storage: storage, Notice: notice, Version: text(settings.Get("version")),
 			Asset: func(name string) string {

@@ -65,14 +65,14 @@ func (a Audience) documentType() string {
 func (a Audience) sections() []func(*maker) Section {
 	switch a {
 	case Registration:
-		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).mass, (*maker).power, (*maker).pack, (*maker).checks,
+		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).mass, (*maker).power, (*maker).pack, (*maker).checks, (*maker).signOffs,
 			(*maker).nonconformances, (*maker).photos, (*maker).hours, (*maker).money, (*maker).cautions, (*maker).proof}
 	case Insurer:
-		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).charging, (*maker).pack, (*maker).checks, (*maker).nonconformances,
+		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).charging, (*maker).pack, (*maker).checks, (*maker).signOffs, (*maker).nonconformances,
 			(*maker).punch, (*maker).photos, (*maker).hours, (*maker).money, (*maker).cautions, (*maker).proof}
 	case Owner:
 		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).mass, (*maker).power, (*maker).pack, (*maker).wiring, (*maker).charging,
-			(*maker).checks, (*maker).nonconformances, (*maker).punch, (*maker).service, (*maker).cells, (*maker).points, (*maker).instruments,
+			(*maker).checks, (*maker).signOffs, (*maker).nonconformances, (*maker).punch, (*maker).service, (*maker).cells, (*maker).points, (*maker).instruments,
 			(*maker).photos, (*maker).hours, (*maker).money, (*maker).cautions, (*maker).proof}
 	case Responder:
 		return []func(*maker) Section{(*maker).card, (*maker).doNotCut, (*maker).fire, (*maker).sketch, (*maker).proof}
@@ -80,7 +80,7 @@ func (a Audience) sections() []func(*maker) Section {
 		return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).pack, (*maker).checks, (*maker).nonconformances, (*maker).cells,
 			(*maker).hours, (*maker).money, (*maker).fire, (*maker).cautions, (*maker).proof}
 	}
-	return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).mass, (*maker).pack, (*maker).wiring, (*maker).checks, (*maker).nonconformances,
+	return []func(*maker) Section{(*maker).state, (*maker).identity, (*maker).mass, (*maker).pack, (*maker).wiring, (*maker).checks, (*maker).signOffs, (*maker).nonconformances,
 		(*maker).punch, (*maker).cells, (*maker).points, (*maker).instruments, (*maker).photos, (*maker).hours, (*maker).money, (*maker).cautions,
 		(*maker).proof}
 }

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"strings"
+
 	"ampwright/client/words"
 	"ampwright/model"
 )
@@ -14,11 +16,11 @@ func (m *maker) nonconformances() Section {
 	for _, n := range m.b.NCRs {
 		row := Row{Cells: []Cell{
 			{Text: words.Join(": ", n.Label, n.Text), Small: words.Join("; ", stated(n.Person, n.At), words.Join(", ", n.Nonconformance.Task, n.Nonconformance.Check))},
-			{Text: n.Disposition}, {Mark: "OPEN", Shape: "out"}, {},
+			{Text: m.disposed(n)}, {Mark: "OPEN", Shape: "out"}, {},
 		}}
 		ids := []model.ID{n.ID}
 		if k := n.Closed; k != nil {
-			row.Cells[1].Small = words.Join("; ", "closed by "+stated(k.Person, k.At), words.Join(": ", k.Disposition, k.Evidence))
+			row.Cells[1].Small = words.Join("; ", "closed by "+stated(k.Person, k.At), words.Join(": ", words.Join("; ", k.Disposition, before("in its place ", k.Replacement), before("second name ", k.Second)), k.Evidence))
 			row.Cells[2] = Cell{Mark: "CLOSED", Shape: "past"}
 			ids = append(ids, k.ID)
 		}
@@ -52,6 +54,24 @@ func (m *maker) nonconformances() Section {
 	}
 	s.Table = t
 	return s
+}
+
+// disposed is what was decided of a nonconformance, with what its disposition asks
+// for.
+func (m *maker) disposed(n *model.NCR) string {
+	var changes []string
+	for _, k := range n.Changes {
+		changes = append(changes, words.Lower(m.b.ChangeTitle(k)))
+	}
+	return words.Join("; ", n.Disposition, before("it changes ", strings.Join(changes, ", ")), before("in its place ", n.Replacement), before("second name ", n.Second))
+}
+
+// before puts words before a text, unless that is empty.
+func before(words, text string) string {
+	if text == "" {
+		return ""
+	}
+	return words + text
 }
 
 // put adds a row with the entries it comes from in its last cell.

@@ -102,6 +102,8 @@ type Cell struct {
 	Small string `json:"small,omitempty"`
 	Mark  string `json:"mark,omitempty"`
 	Shape string `json:"shape,omitempty"` // within, out, stale, none, held, conceded, doubt, part, past
+
+	Blanks []string `json:"blanks,omitempty"` // lines to write on, each with what belongs there; no record has any
 }
 
 // A Head is the last entry of a device's chain when the record was made.

@@ -85,6 +85,7 @@ func (m *maker) identity() Section {
 		Fact{Name: "build", Value: b.ID.String(), Note: "started " + stated(b.Started.Person, b.StartAt), On: m.on(b.Started.ID)},
 		Fact{Name: "plan", Value: fmt.Sprintf("%s, version %d", b.Plan.ID, b.Plan.Version), Note: "SHA-256 " + b.Plan.Hash},
 	)
+	s.Facts = append(s.Facts, m.moves()...)
 	return s
 }
 

@@ -251,7 +251,7 @@ func (v *verifier) figures(r *Record, plans model.PlanSource) {
 	if r.Edition != Edition || len(v.rep.Troubles) > 0 && v.gaps() {
 		return
 	}
-	then := model.NewLogbook()
+	then := v.log.Fresh()
 	for _, raw := range v.then {
 		if _, err := then.Add(raw); err != nil {
 			return

@@ -97,7 +97,8 @@ func Of(c Context, e model.Entry) Said {
 		return Said{Kind: "struck out", Text: shorts(e.Over), Note: b.Reason}
 	case *model.Nonconformance:
 		return Said{
-			Kind: "nonconformance", Text: Join(": ", Join(" on ", b.Label, Join(", ", b.Task, b.Check)), b.Text), Note: b.Disposition,
+			Kind: "nonconformance", Text: Join(": ", Join(" on ", b.Label, Join(", ", b.Task, b.Check)), b.Text),
+			Note: Join("; ", b.Disposition, before("it will change ", c.Changes(b.Changes)), before("in its place ", b.Replacement), before("second name ", b.Second)),
 			Task: b.Task, Check: b.Check, Also: []string{b.Label},
 		}
 	case *model.Punch:
@@ -121,6 +122,13 @@ func Of(c Context, e model.Entry) Said {
 		}
 	case *model.AddCheck:
 		return Said{Kind: "check added", Text: Join(": ", Join(" to ", b.Key, b.Task), b.Title), Task: b.Task, Check: b.Key}
+	case *model.PlanFile:
+		return planFile(b)
+	case *model.PlanMove:
+		return Said{Kind: "plan moved", Text: fmt.Sprintf("from %s to %s", b.Of(), b.To()), Note: b.Note}
+	case *model.Signature:
+		of := c.signOff(b.Of)
+		return Said{Kind: "signed", Text: Join(", ", of, "key "+b.Fingerprint(), b.Alg), Also: []string{b.Of.String()}}
 	case *model.Bring:
 		what := fmt.Sprintf("%d %s of %s", b.Rows, plural(b.Rows, "entry", "entries"), b.What)
 		kept := ""
@@ -130,6 +138,26 @@ func Of(c Context, e model.Entry) Said {
 		return Said{Kind: "brought in", Text: Join(", ", what, before("from ", b.File)), Note: Join("; ", b.How, kept)}
 	}
 	return Said{Kind: e.Kind(), Text: Newer}
+}
+
+// signOff names what a signature is under.
+func (c Context) signOff(id model.ID) string {
+	switch b := c.body(id).(type) {
+	case *model.Release:
+		return "release of " + b.Point
+	case *model.Concession:
+		return "concession on " + b.Check
+	}
+	return "entry " + id.Short()
+}
+
+// planFile puts a piece of a plan's file into words.
+func planFile(b *model.PlanFile) Said {
+	s := Said{Kind: "plan added", Text: fmt.Sprintf("%s version %d, %d bytes", b.Plan, b.Version, b.Bytes), Note: b.Note}
+	if b.Pieces > 1 {
+		s.Text += fmt.Sprintf(", piece %d of %d", b.Piece, b.Pieces)
+	}
+	return s
 }
 
 func again(all bool) string {
@@ -162,7 +190,8 @@ func (c Context) closed(b *model.Close) Said {
 	if what == "" {
 		what, key = c.named(b.Of)
 	}
-	return Said{Kind: "closed", Text: Join(": ", what, b.Evidence), Note: b.Disposition, Also: []string{key}}
+	return Said{Kind: "closed", Text: Join(": ", what, b.Evidence), Also: []string{key},
+		Note: Join("; ", b.Disposition, before("in its place ", b.Replacement), before("second name ", b.Second))}
 }
 
 // named returns what people call an entry, and its label if it has one.

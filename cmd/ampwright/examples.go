@@ -46,8 +46,9 @@ var examples = map[string]string{
 	"ride":     `  ampwright ride 312.5`,
 	"photo": `  ampwright photo lug.jpg --task har-01 --note "crimped"
   ampwright photo label.jpg --part hub-motor`,
-	"note":  `  ampwright note spoke key is in the red drawer --task chs-03`,
-	"raise": `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition "rework: leads changed over"`,
+	"note": `  ampwright note spoke key is in the red drawer --task chs-03`,
+	"raise": `  ampwright raise "sense leads 7 and 8 crossed" --check tap-step --disposition rework --how "leads changed over" --changes bms-wiring
+  ampwright raise "cell 12 swollen" --disposition scrap --replacement "spare 3"`,
 	"close": `  ampwright close NC-4 "retest within limits"`,
 	"punch": `  ampwright punch A insulation to be measured again after the sensor change --task pkb-10
   ampwright punch B "side cover rubs the right shock"`,

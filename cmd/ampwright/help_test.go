@@ -83,7 +83,7 @@ func TestExamples(t *testing.T) {
 	require.NoError(t, os.WriteFile(photo, file.Bytes(), 0o600))
 	ours(t, func(c *cobra.Command) {
 		switch c.Name() {
-		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man", "record", "photos": // have scripts or tests of their own
+		case "demo", "serve", "invite", "sync", "export", "import", "bring", "bms", "man", "paper", "record", "photos": // have scripts or tests of their own
 			return
 		}
 		for _, line := range strings.Split(c.Example, "\n") {

@@ -111,7 +111,7 @@ func (p *program) view(l *model.Logbook, now time.Time) (view, error) {
 	if l.High() < model.StampAt(at.Add(time.Millisecond)) {
 		return view{log: l, now: at}, nil
 	}
-	then := model.NewLogbook()
+	then := l.Fresh()
 	err = l.All(func(raw []byte) error {
 		e, err := model.Decode(raw)
 		if err == nil && !e.Stamp.Time().After(at) {

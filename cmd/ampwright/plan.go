@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"strings"
 
 	"ampwright/model/plan"
@@ -27,51 +25,40 @@ type planRemarkJSON struct {
 
 func (p *program) plan() *cobra.Command {
 	c := &cobra.Command{
-		Use: "plan", Short: "look at a plan's file, or hold one of your own against the rules",
+		Use: "plan", Short: "look at a plan's file, or bring one of your own into the logbook",
 		Long: `A plan is a data file that a person can read and edit: spec sheet, tasks, checks
-and checklists. "plan show" writes a built-in one out, to be changed under another
-name; "plan lint" says what is wrong with a file, and what makes its checklists
-hard or dangerous to work by. A plan that builds stand on is never changed: give
-the file a new name or version.`,
+and checklists. "plan show" writes one out, to be changed; "plan lint" says what is
+wrong with a file, and what makes its checklists hard or dangerous to work by;
+"plan add" puts it into the logbook, where every device has it. A plan that builds
+stand on is never changed: give the file a new name or version. "plan move" moves a
+build to a newer version, and first shows what that changes.`,
 		Example: "  ampwright plan show kart-chain\n  ampwright plan lint my-plan.1.json 2>/dev/null || echo not yet",
-		Args:    exactly(1, "show or lint"),
+		Args:    exactly(1, "show, lint, add, diff or move"),
 		RunE: func(c *cobra.Command, args []string) error {
-			return wrong("ampwright plan --help shows how it is used", "%q is neither show nor lint", args[0])
+			return wrong("ampwright plan --help shows how it is used", "%q is none of show, lint, add, diff and move", args[0])
 		},
 	}
-	c.AddCommand(&cobra.Command{
-		Use: "show PLAN", Short: "the file of a built-in plan", Example: "  ampwright plan show kart-chain > my-kart.1.json",
-		DisableFlagsInUseLine: true, Args: exactly(1, "PLAN"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			data, ok := plan.Source(args[0], 0)
-			if !ok {
-				return wrong("ampwright plans lists them", "%q is not a plan this program has", args[0])
-			}
-			_, err := p.out.Write(data)
-			return err
-		},
-	}, &cobra.Command{
-		Use: "lint FILE", Short: "what is wrong with a plan's file", Example: "  ampwright plan lint my-kart.1.json",
+	c.AddCommand(p.planShow(), &cobra.Command{
+		Use: "lint FILE", Aliases: []string{"check"}, Short: "what is wrong with a plan's file", Example: "  ampwright plan lint my-kart.1.json",
 		Long:                  "Says what is wrong with a plan's file, and what makes its checklists hard or\ndangerous to work by. Exits with 3 when something must be mended.",
 		DisableFlagsInUseLine: true, Args: exactly(1, "FILE"), RunE: func(_ *cobra.Command, args []string) error { return p.planLint(args[0]) },
-	})
+	}, p.planAdd(), p.planDiff(), p.planMove())
 	return c
 }
 
+// planFaults is what is wrong with a plan's file, a line each.
+func planFaults(err error) error {
+	return &usageError{lines: strings.Split(err.Error(), "\n"), hint: "the format stands in the package comment of model/plan"}
+}
+
 func (p *program) planLint(file string) error {
-	var data []byte
-	var err error
-	if file == "-" {
-		data, err = io.ReadAll(p.in)
-	} else {
-		data, err = os.ReadFile(file)
-	}
+	data, err := p.readPlanFile(file)
 	if err != nil {
 		return err
 	}
 	remarks, err := plan.Lint(file, data)
 	if err != nil {
-		return &usageError{lines: strings.Split(err.Error(), "\n"), hint: "the format stands in the package comment of model/plan"}
+		return planFaults(err)
 	}
 	body := planLintJSON{"ampwright/plan-lint/1", file, []planRemarkJSON{}, 0}
 	for _, r := range remarks {

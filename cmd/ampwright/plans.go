@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"ampwright/model"
 	"ampwright/model/plan"
 
 	"github.com/spf13/cobra"
@@ -21,6 +22,11 @@ type planJSON struct {
 	Tasks   int    `json:"tasks"`
 	Hash    string `json:"hash"`  // SHA-256 of the plan's file
 	Older   bool   `json:"older"` // there is a newer version: builds begun with this one keep it
+	Own     bool   `json:"own"`   // carried by the logbook, not built in
+	Entry   string `json:"entry"` // that added it, where it is one's own
+	Added   string `json:"added"` // by whom and when
+	News    string `json:"news"`  // what is new in it
+	Error   string `json:"error"` // why it cannot be used here
 }
 
 func (p *program) plans() *cobra.Command {
@@ -31,11 +37,26 @@ func (p *program) plans() *cobra.Command {
 			body := plansJSON{"ampwright/plans/1", []planJSON{}}
 			for _, l := range plan.List() {
 				newest, _ := plan.Builtin(l.ID, 0)
-				body.Plans = append(body.Plans, planJSON{l.ID, l.Version, l.Title, l.Notes, len(l.Tasks), l.Hash, l != newest})
+				body.Plans = append(body.Plans, planJSON{Name: l.ID, Version: l.Version, Title: l.Title, Notes: l.Notes, Tasks: len(l.Tasks), Hash: l.Hash, Older: l != newest})
+			}
+			err := p.withPlans(func(l *model.Logbook) error {
+				body.Plans = append(body.Plans, ownPlans(l)...)
+				return nil
+			})
+			if err != nil {
+				return err
 			}
 			return p.answer(body, func(pg *page) {
 				for _, l := range body.Plans {
+					if l.Error != "" {
+						pg.row(l.Name, fmt.Sprintf("version %d", l.Version), l.Error)
+						continue
+					}
 					pg.row(l.Name, fmt.Sprintf("version %d", l.Version), fmt.Sprintf("%d tasks", l.Tasks), l.Title)
+					if l.Own {
+						pg.under("your own, added by ", l.Added)
+						pg.under("new in it: ", l.News)
+					}
 					if l.Older {
 						pg.under("", "older: builds begun with it keep it, new ones begin with the newest")
 						continue

@@ -99,7 +99,7 @@ func (p *program) root() *cobra.Command {
 			p.walk(), p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(), p.schedule(),
 		},
 		"write":  p.writing(),
-		"garage": {p.builds(), p.plans(), p.plan(), p.devices(), p.verify(), p.record(), p.photos(), p.backup(), p.restore(), p.export(), p.imports(), p.bring(), p.bms(), p.serve(), p.invite(), p.sync(), p.demo(), p.man(), p.version()},
+		"garage": {p.builds(), p.plans(), p.plan(), p.devices(), p.verify(), p.record(), p.paper(), p.photos(), p.backup(), p.restore(), p.export(), p.imports(), p.bring(), p.bms(), p.serve(), p.invite(), p.sync(), p.demo(), p.man(), p.version()},
 	} {
 		for _, c := range commands {
 			c.GroupID = group

@@ -125,6 +125,7 @@ func readLogbook(path string) (*model.Logbook, []string, error) {
 	}
 	defer f.Close()
 	l := model.NewLogbook()
+	l.ReadPlans(plan.Load)
 	var unread []string
 	in := bufio.NewScanner(f)
 	in.Buffer(make([]byte, 64<<10), 256<<10)

@@ -110,6 +110,18 @@ func (v view) consequences(id model.ID) []string {
 			out = append(out, text)
 		}
 	}
+	for _, n := range v.build.NCRs {
+		if n.ID != id || len(n.Changes) == 0 {
+			continue
+		}
+		var stale []string
+		for _, c := range v.build.WouldStaleBy(n.Changes...) {
+			stale = append(stale, c.ID)
+		}
+		if stale != nil {
+			out = append(out, "once that is done it makes stale, to be measured again: "+strings.Join(stale, ", "))
+		}
+	}
 	for _, d := range v.build.Money.Doubles {
 		if d[1].ID == id {
 			out = append(out, fmt.Sprintf("the same amount for the same thing as %s of %s: booked twice? ampwright strike %s", d[0].ID.Short(), day(d[0].At), id.Short()))

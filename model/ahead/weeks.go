@@ -38,7 +38,7 @@ func Weeks(l *model.Logbook, id uuid.UUID, now time.Time, plans model.PlanSource
 		return nil, err
 	}
 	var weeks []Week
-	then := model.NewLogbook()
+	then := l.Fresh()
 	written := l.Written()
 	for at := endOfWeek(latest.StartAt.Time().In(now.Location())); ; at = at.AddDate(0, 0, 7) {
 		if at.After(now) {
@@ -98,7 +98,7 @@ func Past(builds []*model.Build) []*model.Build {
 // AsOf returns a build as it was known at a moment: from what was written down
 // by then.
 func AsOf(l *model.Logbook, id uuid.UUID, at time.Time, plans model.PlanSource) (*model.Build, error) {
-	then := model.NewLogbook()
+	then := l.Fresh()
 	for _, e := range l.Written() {
 		if e.Stamp > model.StampAt(at) {
 			break

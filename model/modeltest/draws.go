@@ -221,6 +221,7 @@ var bodies = []model.Body{
 	&model.Strike{}, &model.Note{}, &model.Photo{}, &model.Nonconformance{}, &model.Punch{}, &model.Close{},
 	&model.Concession{}, &model.Release{}, &model.Meet{}, &model.AddStage{}, &model.AddTask{}, &model.AddPart{},
 	&model.AddCheck{}, &model.Resume{}, &model.Bring{}, &model.ReplicaClose{}, &model.ReplicaAdmit{},
+	&model.PlanFile{}, &model.PlanMove{}, &model.Signature{},
 }
 
 // fill draws a value for the field of a body.

@@ -15,9 +15,12 @@ import (
 // them by a learning rate (see [model.Curve]), and prices and lead times as they
 // came out. The spec sheet, the checks and the checklists are the plan's.
 func Next(b *model.Build, c model.Curve) ([]byte, error) {
-	raw, err := files.ReadFile(fmt.Sprintf("%s.%d.json", b.Plan.ID, b.Plan.Version))
-	if err != nil {
-		return nil, fmt.Errorf("plan %s.%d is not built in: %w", b.Plan.ID, b.Plan.Version, err)
+	raw := b.PlanFile()
+	if raw == nil {
+		var err error
+		if raw, err = files.ReadFile(fmt.Sprintf("%s.%d.json", b.Plan.ID, b.Plan.Version)); err != nil {
+			return nil, fmt.Errorf("plan %s.%d is not built in: %w", b.Plan.ID, b.Plan.Version, err)
+		}
 	}
 	lessons, err := b.Lessons(c)
 	if err != nil {

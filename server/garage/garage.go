@@ -115,7 +115,7 @@ func Open(dir string, cfg Config) (*Garage, error) {
 	d := g.device
 	g.Book, err = book.Open(store, book.Config{
 		Replica: d.Replica, Key: d.public(), Was: d.Was, Device: d.Name, Person: d.Person,
-		Sign: g.sign, Renew: g.renew, Vouch: g.vouch, Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin,
+		Sign: g.sign, Renew: g.renew, Vouch: g.vouch, Now: cfg.Now, NewID: uuid.New, Plans: plan.Builtin, ReadPlan: plan.Load,
 	})
 	if err != nil {
 		return nil, errors.Join(err, store.Close())

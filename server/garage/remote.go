@@ -92,6 +92,7 @@ func (r *Remote) load() error {
 		return fmt.Errorf("read the logbook from %s: %w", r.address, err)
 	}
 	r.fold = model.NewLogbook()
+	r.fold.ReadPlans(plan.Load)
 	r.fold.Grow(len(raws))
 	for _, raw := range raws {
 		if _, err := r.fold.Add(raw); err != nil {

@@ -80,6 +80,8 @@ func blank(r *record.Record, text []byte) *fpdf.Fpdf {
 	f.SetTitle(r.Block.Title+", "+r.Block.Type+", "+r.Block.Number, true)
 	f.SetAuthor(r.Block.Creator, true)
 	f.SetLang("en")
-	f.SetAttachments([]fpdf.Attachment{{Content: text, Filename: attached, Description: "the record, for: ampwright record verify"}})
+	if text != nil {
+		f.SetAttachments([]fpdf.Attachment{{Content: text, Filename: attached, Description: "the record, for: ampwright record verify"}})
+	}
 	return f
 }

@@ -146,6 +146,12 @@ func (p *painter) cell(c record.Cell, col record.Column, f face) []lineOf {
 	for _, text := range p.wrap(c.Small, smallFace, size, first, w) {
 		list = append(list, lineOf{text: text, face: smallFace, size: size, soft: true})
 	}
+	for _, label := range c.Blanks {
+		list = append(list, lineOf{rule: true, size: p.body, pad: 1.4})
+		if label != "" {
+			list = append(list, lineOf{text: p.clip(label, plain, p.small-.8, w), face: plain, size: p.small - .8, soft: true})
+		}
+	}
 	if c.Mark == "" {
 		return list
 	}

@@ -116,6 +116,7 @@ func New(cfg Config) http.Handler {
 	behind := http.NewServeMux()
 	if cfg.Book != nil {
 		behind.Handle("GET "+base+"/b/{build}/record.pdf", cfg.Gate(recordPDF{cfg.Book, cfg.Blobs}))
+		behind.Handle("GET "+base+"/b/{build}/paper/{file}", cfg.Gate(listPDF{cfg.Book}))
 		behind.Handle("POST "+base+"/b/{build}/record/verify", cfg.Gate(recordFile{page{site: cfg.Site}}))
 	}
 	if cfg.Backup != nil {
@@ -333,7 +334,7 @@ func kindOf(r *http.Request) string {
 
 // takesFile reports whether a page's form may come with a file.
 func takesFile(path string) bool {
-	return strings.HasSuffix(path, "/bring") || strings.HasSuffix(path, "/log")
+	return strings.HasSuffix(path, "/bring") || strings.HasSuffix(path, "/log") || strings.HasSuffix(path, "/plans")
 }
 
 // files returns the files that a form came with.

@@ -16,8 +16,8 @@ import (
 	"github.com/google/uuid"
 )
 
-// Config is what a Book needs. Every field but Key, Sign, Was and Renew is
-// required.
+// Config is what a Book needs. Every field but Key, Sign, Was, Renew, SignOff and
+// ReadPlan is required.
 type Config struct {
 	Replica uuid.UUID
 	Key     []byte    // public key of the replica, noted in its first entry
@@ -46,6 +46,12 @@ type Config struct {
 	Now   func() time.Time
 	NewID func() uuid.UUID
 	Plans model.PlanSource
+
+	// SignOff signs the releases and concessions written here, with a key of this
+	// device's that cannot be copied. Without it they carry no signature of their own.
+	SignOff *model.SignOffKey
+
+	ReadPlan model.PlanReader // of plans of one's own; without it none is read
 }
 
 // opening is the first entry of the replica.
@@ -101,6 +107,9 @@ func Open(log keep.Log, cfg Config) (*Book, error) {
 		return nil, fmt.Errorf("open logbook: replica, clock, names and plans are all needed")
 	}
 	b := &Book{cfg: cfg, log: log, fold: model.NewLogbook(), builds: map[uuid.UUID]view{}, outlooks: map[uuid.UUID]outlook{}, done: map[string]Outcome{}}
+	if cfg.ReadPlan != nil {
+		b.fold.ReadPlans(cfg.ReadPlan)
+	}
 	if err := log.Runs(b.fold.AddRun); err != nil {
 		return nil, fmt.Errorf("open logbook: %w", err)
 	}
@@ -248,6 +257,18 @@ func (b *Book) write(drafts []model.Draft) ([]model.ID, error) {
 	if err != nil {
 		return nil, err
 	}
+	if b.cfg.SignOff != nil {
+		now := b.cfg.Now()
+		signed, err := b.cfg.SignOff.Signed(raws, b.keeper(), model.WhenOf(now))
+		if err != nil {
+			return nil, err
+		}
+		more, err := pen.Write(signed, model.StampAt(now))
+		if err != nil {
+			return nil, err
+		}
+		raws = append(raws, more...)
+	}
 	seals, err := b.seal(raws)
 	if err != nil {
 		return nil, err
@@ -268,6 +289,15 @@ func (b *Book) write(drafts []model.Draft) ([]model.ID, error) {
 		ids[i] = l.ID
 	}
 	return ids[opening:], nil
+}
+
+// keeper returns who keeps this replica, as its first entry has it.
+func (b *Book) keeper() (person string) {
+	b.Read(func(l *model.Logbook) { person = l.Keeper(b.cfg.Replica) })
+	if person == "" { // that entry is only being written
+		person = b.cfg.Person
+	}
+	return person
 }
 
 // store makes entries and seals durable.
