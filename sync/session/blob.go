@@ -123,10 +123,12 @@ func (s *Session) blobWant(m *wire.BlobWant) {
 }
 
 // serve has the next part read, behind all entries and with credit that they do
-// not need.
+// not need. It waits for no more than half of the credit at first: the other side
+// need not grant any before it has done with half.
 func (s *Session) serve() {
 	b := &s.blobs
-	if s.state != live || b.reading || len(b.serving) == 0 || s.out.changed || s.out.credit < wire.MaxFrame+wire.MaxPart {
+	enough := min(wire.MaxFrame+wire.MaxPart, s.theirs.Credit/2)
+	if s.state != live || b.reading || len(b.serving) == 0 || s.out.changed || s.out.credit < enough {
 		return
 	}
 	b.reading = true

@@ -547,6 +547,24 @@ func TestFinishAfterBlobs(t *testing.T) {
 	require.Len(t, sent[*wire.BlobWant](p), 6+2+6)
 }
 
+// Blobs come whole, and a session ends after them, whatever credit a side gives:
+// no side waits for some that the other does not owe it.
+func TestBlobsWithAnyCredit(t *testing.T) {
+	blob := bytes.Repeat([]byte("pixels"), 150_000)
+	hash := wire.Hash(sha256.Sum256(blob))
+	for credit := 512 << 10; credit <= 1<<20; credit += 12_345 {
+		a, b := known(t)
+		a.cfg.Credit = credit
+		b.blobs[hash] = blob
+		p := dial(t, a, b)
+		a.step(p.now, session.WantBlob{Hash: hash})
+		b.step(p.now, session.Finish{})
+		p.run()
+		require.True(t, bytes.Equal(blob, a.blobs[hash]), "credit of %d bytes: %d bytes of %d came", credit, len(a.blobs[hash]), len(blob))
+		require.Equal(t, "all is exchanged", ended(b).Text)
+	}
+}
+
 // Each part of a blob goes once over the wire, and never more than four are on
 // their way.
 func TestBlobPartsOnce(t *testing.T) {

@@ -206,11 +206,12 @@
 // once.
 //
 // Blobs. Bytes beside the logbook (photos) are asked for part by part, from any
-// offset on, and sent behind all entries, with credit that they leave over. The
-// whole is compared with its hash; blob.have says that it is there. A side may say
-// so of any blob, of one that the other side may lack or has asked about: the other
-// side then says the same if it holds the blob, or asks for it if it wants it. What
-// a side does not have it is asked for again with the next connection.
+// offset on, and sent behind all entries, with credit that they leave over; but a
+// side that has half of what hello granted does not wait for more. The whole is
+// compared with its hash; blob.have says that it is there. A side may say so of any
+// blob, of one that the other side may lack or has asked about: the other side then
+// says the same if it holds the blob, or asks for it if it wants it. What a side
+// does not have it is asked for again with the next connection.
 //
 // Clocks. Greetings and beats show the time, so that each side knows how far the
 // other's clock is from its own. A beat goes out after 20 s without a frame. After
