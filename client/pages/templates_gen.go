@@ -3860,7 +3860,7 @@ func writePlanBody(o *markup.Out, d *buildPlanPage) {
 		}
 		o.Raw("\n")
 		if len(w1.Differences) > 0 {
-			o.Raw("<h2>what differs</h2><div class=\"scroll\"><table><tbody>")
+			o.Raw("<h2>what differs</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"what differs\"><table><thead><tr><th>how<th>what<th>id<th>is said</tr></thead><tbody>")
 			for i2 := range w1.Differences {
 				e3 := &w1.Differences[i2]
 				o.Raw("<tr><td>")
@@ -3940,7 +3940,8 @@ func writePlanVersionsBody(o *markup.Out, d *planVersionsPage) {
 			o.Raw(":</p>")
 		}
 		if len(e2.Differences) > 0 {
-			o.Raw("<div class=\"scroll\"><table><tbody>")
+			o.Text("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"what differs from ", e2.Than)
+			o.Raw("\"><table><thead><tr><th>how<th>what<th>id<th>is said</tr></thead><tbody>")
 			for i3 := range e2.Differences {
 				e4 := &e2.Differences[i3]
 				o.Raw("<tr><td>")
