@@ -46,7 +46,7 @@ func runBuild(ctx context.Context, _ []string) error {
 			return err
 		}
 	}
-	return printWeights(os.Stdout)
+	return printWeights(out(ctx))
 }
 
 // needPhone builds the phone's program if it is not there.

@@ -22,6 +22,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"syscall"
+	"time"
 )
 
 // A command is one word after "dev".
@@ -95,12 +96,16 @@ func projectRoot() (string, error) {
 	}
 }
 
-// sh runs a command with its output on this terminal.
+// sh runs a command, its output going where that of ctx goes.
 func sh(ctx context.Context, env []string, name string, args ...string) error {
 	cmd := exec.CommandContext(ctx, name, args...)
 	cmd.Env = append(os.Environ(), env...)
-	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
+	cmd.Stdout, cmd.Stderr = out(ctx), os.Stderr
+	if out(ctx) != os.Stdout {
+		cmd.Stderr = cmd.Stdout
+	}
 	cmd.Cancel = func() error { return cmd.Process.Signal(os.Interrupt) }
+	cmd.WaitDelay = 10 * time.Second // for what it left behind that holds its output open
 	if err := cmd.Run(); err != nil {
 		return fmt.Errorf("%s %v: %w", name, args, err)
 	}

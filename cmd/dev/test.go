@@ -8,95 +8,128 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
+	"time"
 
 	"ampwright/cmd/dev/axe"
 	"ampwright/cmd/dev/chromium"
 )
 
+// A step is one part of the run.
+type step struct {
+	name string
+	run  func(ctx context.Context) error
+}
+
 // runTests runs everything that must pass. What a check needs and the machine
-// lacks is said, never passed over in silence.
+// lacks is said, never passed over in silence. Most of the steps run in two lanes
+// at once: browsers wait for much, and leave a core free.
 func runTests(ctx context.Context, args []string) error {
-	gotOffice := getOffice(ctx)
-	steps := []struct {
-		name string
-		run  func() error
-	}{
-		{"gofmt", func() error { return formatted(ctx) }},
-		{"go vet", func() error { return sh(ctx, nil, "go", "vet", "./...") }},
-		{"go build", func() error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
-		{"other systems", func() error { return others(ctx) }},
-		{"go test", func() error { return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...) }},
-		{"workbooks in another program", func() error { return office(ctx, gotOffice) }},
-		{"race detector", func() error { return race(ctx) }},
-		{"wasm", func() error { return wasm(ctx) }},
-		{"phone", func() error { return phone(ctx) }},
+	begun := time.Now()
+	if err := runSteps(ctx, []step{
+		{"gofmt", formatted},
+		{"tools", func(ctx context.Context) error { return getTools(ctx) }},
+		{"the phone's program", func(ctx context.Context) error { return runBuild(ctx, nil) }},
+		{"go vet", func(ctx context.Context) error { return sh(ctx, nil, "go", "vet", "./...") }},
+		{"go build", func(ctx context.Context) error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
+		{"other systems", others},
+	}); err != nil {
+		return err
 	}
-	for _, s := range steps {
-		fmt.Println("==", s.name)
-		if err := s.run(); err != nil {
-			return fmt.Errorf("%s: %w", s.name, err)
-		}
+	if err := inLanes(ctx, map[string][]step{
+		"native": {
+			{"go test", func(ctx context.Context) error {
+				return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...)
+			}},
+			{"race detector", race},
+			{"workbooks in another program", office},
+		},
+		"wasm": {
+			{"the store in a browser", store},
+			{"pages in a browser", browsers},
+			{"wasm", wasm},
+		},
+	}); err != nil {
+		return err
 	}
-	fmt.Println("== all passed")
+	fmt.Printf("== all passed in %.0f s\n", time.Since(begun).Seconds())
 	return nil
 }
 
-// phone runs what needs a browser: the store over its IndexedDB, and the phone's
-// program as a person uses it.
-func phone(ctx context.Context) error {
-	if err := needChromium(ctx); err != nil {
-		fmt.Println("not run:", err)
-		return nil
+// runSteps runs steps one after another.
+func runSteps(ctx context.Context, steps []step) error {
+	for _, s := range steps {
+		begun := time.Now()
+		fmt.Fprintln(out(ctx), "==", s.name)
+		if err := s.run(ctx); err != nil {
+			return fmt.Errorf("%s: %w", s.name, err)
+		}
+		fmt.Fprintf(out(ctx), "== %s: %.0f s\n", s.name, time.Since(begun).Seconds())
 	}
-	if err := runBuild(ctx, nil); err != nil {
-		return err
+	return nil
+}
+
+// inLanes runs lists of steps at once, each line under the name of its lane. What
+// fails ends all of them.
+func inLanes(ctx context.Context, lanes map[string][]step) error {
+	ctx, stop := context.WithCancelCause(ctx)
+	defer stop(nil)
+	var printing sync.Mutex
+	var all sync.WaitGroup
+	for name, steps := range lanes {
+		all.Go(func() {
+			w := &lane{name: name, printing: &printing}
+			if err := runSteps(context.WithValue(ctx, outKey{}, w), steps); err != nil {
+				stop(err) // the first that is said stays the cause
+			}
+			w.flush()
+		})
+	}
+	all.Wait()
+	return context.Cause(ctx)
+}
+
+// store runs the store's contract over a browser's IndexedDB.
+func store(ctx context.Context) error {
+	if _, err := chromium.Path(); err != nil {
+		fmt.Fprintln(out(ctx), "not run:", err)
+		return nil
 	}
 	self, err := os.Executable()
 	if err != nil {
 		return err
 	}
-	if err := sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", "test", "-exec", self+" exec", "./client/phone/idb"); err != nil {
-		return err
+	return sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", "test", "-exec", self+" exec", "./client/phone/idb")
+}
+
+// browsers runs the phone's program and the laptop's pages as a person uses them.
+func browsers(ctx context.Context) error {
+	if _, err := chromium.Path(); err != nil {
+		fmt.Fprintln(out(ctx), "not run:", err)
+		return nil
 	}
 	inBrowser := []string{"./client/phone/browser", "./server/pair", "./cmd/ampwright/browser"}
 	if err := sh(ctx, nil, "go", append([]string{"vet", "-tags", "browser"}, inBrowser...)...); err != nil {
 		return err
 	}
 	if _, err := axe.Script(ctx); err != nil {
-		fmt.Println("not run: what axe-core finds on the pages:", err)
+		fmt.Fprintln(out(ctx), "not run: what axe-core finds on the pages:", err)
 	}
-	return sh(ctx, nil, "go", append([]string{"test", "-tags", "browser"}, inBrowser...)...)
-}
-
-// needChromium installs Chromium where it is missing and this may be done
-// without asking: as root, where there is apt-get.
-func needChromium(ctx context.Context) error {
-	_, err := chromium.Path()
-	if err == nil {
-		return nil
+	args := []string{"test", "-tags", "browser"}
+	if _, err := exec.LookPath("certutil"); err != nil {
+		fmt.Fprintln(out(ctx), "not run: a phone that trusts the garage's certificate:", err)
+		args = append(args, "-skip", "^(TestPairedPhone|TestPastTheWarning|TestNameConstraintsInBrowser)$")
 	}
-	apt, aptErr := exec.LookPath("apt-get")
-	if aptErr != nil || os.Geteuid() != 0 {
-		return err
-	}
-	fmt.Println("installing Chromium with apt-get")
-	if err := sh(ctx, nil, apt, "update", "-q"); err != nil {
-		return fmt.Errorf("no Chromium on this machine, and it could not be installed: %w", err)
-	}
-	if err := sh(ctx, []string{"DEBIAN_FRONTEND=noninteractive"}, apt, "install", "-q", "-y", "--no-install-recommends", "chromium"); err != nil {
-		return fmt.Errorf("no Chromium on this machine, and it could not be installed: %w", err)
-	}
-	_, err = chromium.Path()
-	return err
+	return sh(ctx, nil, "go", append(args, inBrowser...)...)
 }
 
 func formatted(ctx context.Context) error {
-	out, err := exec.CommandContext(ctx, "gofmt", "-l", "calc", "client", "cmd", "model", "server", "sync").Output()
+	names, err := exec.CommandContext(ctx, "gofmt", "-l", "calc", "client", "cmd", "model", "server", "sync").Output()
 	if err != nil {
 		return err
 	}
-	if len(bytes.TrimSpace(out)) > 0 {
-		return fmt.Errorf("gofmt would change:\n%s", out)
+	if len(bytes.TrimSpace(names)) > 0 {
+		return fmt.Errorf("gofmt would change:\n%s", names)
 	}
 	return nil
 }
@@ -116,7 +149,7 @@ func others(ctx context.Context) error {
 // needs a C compiler.
 func race(ctx context.Context) error {
 	if _, err := exec.LookPath("gcc"); err != nil {
-		fmt.Println("not run: the race detector needs gcc, which is not on this machine")
+		fmt.Fprintln(out(ctx), "not run: the race detector needs gcc, which is not on this machine")
 		return nil
 	}
 	return sh(ctx, []string{"CGO_ENABLED=1"}, "go", "test", "-race", "./sync/...", "./server/...")
@@ -130,7 +163,7 @@ func wasm(ctx context.Context) error {
 		return err
 	}
 	if _, err := exec.LookPath("node"); err != nil {
-		fmt.Println("compiled, not run: running it needs Node.js, which is not on this machine")
+		fmt.Fprintln(out(ctx), "compiled, not run: running it needs Node.js, which is not on this machine")
 		return nil
 	}
 	exe, err := wasmExec(ctx)
