@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // maxAdmit is how many entries one admission names; more take several.
@@ -38,6 +39,23 @@ func (x *wishing) device(name string) (Device, bool) {
 		x.fail(name, v, "fits "+strings.Join(list, " and ")+": give the first letters of one")
 	}
 	return Device{}, false
+}
+
+// MaxName is how many letters a device or a person may be called by.
+const MaxName = 40
+
+func doNameDevice(x *wishing) {
+	d, ok := x.device("device")
+	name := x.text("name")
+	switch {
+	case !ok:
+	case utf8.RuneCountInString(name) > MaxName:
+		x.fail("name", name, fmt.Sprintf("has %d letters, want at most %d", utf8.RuneCountInString(name), MaxName))
+	case name == d.Name:
+		x.fail("", "", "nothing was changed")
+	default:
+		x.set(WhenOf(x.desk.Now), "device", d.Replica.String(), "name", name, "")
+	}
 }
 
 func doStrikeOff(x *wishing) {

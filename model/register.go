@@ -229,6 +229,10 @@ func (l *Logbook) garage() *garage {
 		}
 	}
 	l.register(g, g.regs, sets)
+	for id, r := range g.replicas { // what it was called since
+		r.body.Device = g.regs.text("device", id.String(), "name", r.body.Device)
+		g.replicas[id] = r
+	}
 	return g
 }
 

@@ -353,6 +353,12 @@ func init() { // one table, filled here because its functions refer to it
 				{Name: "accuracy", Label: "accuracy", Type: TextField, Hint: "such as 0.5 % + 0.02 V"},
 				{Name: "checked", Label: "last checked", Type: DateField},
 			}, do: doInstrument},
+		{Name: "name-device", Title: "A device's name", Button: "Keep the name", Garage: true,
+			Help: "calls a device by another name, in the list and beside what it wrote",
+			Fields: []WishField{
+				{Name: "device", Label: "device", Type: DeviceField, Required: true, Arg: true, Hint: "want the name of a device or the first letters of its replica"},
+				{Name: "name", Label: "name", Type: TextField, Required: true, Arg: true, Hint: "want a name of at most 40 letters"},
+			}, do: doNameDevice},
 		{Name: "strike-off", Title: "Strike off a device", Button: "Strike the device off", Garage: true,
 			Help: "ends what counts of a device that was lost, copied or given away",
 			Fields: []WishField{

@@ -12,6 +12,7 @@ import (
 type benchPage struct {
 	*frame
 	Clocks   []clockBand
+	AtHand   *atHand
 	Rules    []rule
 	RuleSays string
 	Stages   []stageLine
@@ -85,6 +86,7 @@ func (v *visit) bench() (Response, error) {
 			p.Clocks = append(p.Clocks, clockBand{facts, facts.Clock, v.clock(t, here)})
 		}
 	}
+	p.AtHand = v.atHand()
 	p.Rules = v.rules()
 	if len(p.Rules) > 0 {
 		p.RuleSays = p.Rules[0].Says

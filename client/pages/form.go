@@ -21,8 +21,9 @@ type form struct {
 	Open                      bool    // unfold More: something in it is wrong or filled in
 	Errors                    []string
 	Twins                     []twin
-	Quiet, Small              bool // how loud its button is
-	Takes                     bool // a file: it is sent in parts
+	Quiet, Small              bool   // how loud its button is
+	Takes                     bool   // a file: it is sent in parts
+	Plain                     string // of a second button: the work changed nothing
 }
 
 // A field is one thing a form asks for, and how it is drawn.
@@ -113,6 +114,9 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 		} else {
 			f.Fields = append(f.Fields, one)
 		}
+	}
+	if (k.Name == "hours" || k.Name == "off") && !slices.Contains(fixed, "changes") {
+		f.Plain = "changed nothing: " + f.Button
 	}
 	for _, e := range left {
 		f.Errors = append(f.Errors, e.Error())

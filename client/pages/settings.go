@@ -31,7 +31,7 @@ type deviceLine struct {
 	Contact, Lacks, Met, Clock  string
 	Here, Off, Closed           bool
 	Remarks                     []string
-	StrikeOff, LetIn            string // forms
+	StrikeOff, LetIn, NameIt    string // forms
 }
 
 func (v *visit) settings() (Response, error) {
@@ -80,6 +80,9 @@ func (v *visit) deviceLine(d model.Device) deviceLine {
 	}
 	l.Lacks = v.lacks(d)
 	q := url.Values{"device": {d.Replica.String()}, "back": {v.at() + "/settings"}}
+	if !l.Closed {
+		l.NameIt = v.at() + "/write/name-device?" + q.Encode()
+	}
 	if !l.Here && !l.Closed {
 		l.StrikeOff = v.at() + "/write/strike-off?" + q.Encode()
 	}

@@ -343,23 +343,47 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 		o.Raw("</section>")
 	}
 	o.Raw("\n")
+	if w3 := d.AtHand; w3 != nil {
+		o.Raw("<section class=\"at-hand\" aria-label=\"at hand\">")
+		if w4 := w3.Task; w4 != nil {
+			o.Link("<p><b><a href=\"", w4.Href)
+			o.Text("\">", w4.Title)
+			o.Text("</a></b><br><small>", w4.Of)
+			o.Raw(" logged")
+			if w4.Held != "" {
+				o.Text("; <b>held</b> by ", w4.Held)
+			}
+			o.Raw("</small></p><div class=\"pair\">")
+			writeQuick(o, &d.AtHand.Half)
+			writeQuick(o, &d.AtHand.OnOff)
+			o.Raw("</div>")
+		}
+		if w5 := w3.Step; w5 != nil {
+			o.Link("<a class=\"row-link\" href=\"", w5.Href)
+			o.Text("\">", d.AtHand.List)
+			o.Text("<br><small>", w5.Text)
+			o.Raw("</small></a>")
+		}
+		o.Raw("</section>")
+	}
+	o.Raw("\n")
 	writeRules(o, d.Rules)
 	o.Raw("\n")
 	if len(d.Rules) > 0 {
 		o.Raw("<details class=\"figures\"><summary>the rule in figures</summary>\n<div class=\"scroll\"><table><thead><tr><th>stage<th class=\"num\">tasks finished<th class=\"num\">logged, h<th class=\"num\">rework, h<th class=\"num\">estimate, h<th class=\"num\">logged over estimate, finished tasks</thead>\n<tbody>")
-		for i3 := range d.Stages {
-			e4 := &d.Stages[i3]
+		for i4 := range d.Stages {
+			e5 := &d.Stages[i4]
 			o.Raw("<tr><td>")
-			if e4.Key != "" {
-				o.Text("<b>", e4.Key)
+			if e5.Key != "" {
+				o.Text("<b>", e5.Key)
 				o.Raw("</b> ")
 			}
-			o.Text("", e4.Title)
-			o.Text("<td class=\"num\">", e4.Tasks)
-			o.Text("<td class=\"num\">", e4.Logged)
-			o.Text("<td class=\"num\">", e4.Rework)
-			o.Text("<td class=\"num\">", e4.Estimate)
-			o.Text("<td class=\"num\">", e4.Ratio)
+			o.Text("", e5.Title)
+			o.Text("<td class=\"num\">", e5.Tasks)
+			o.Text("<td class=\"num\">", e5.Logged)
+			o.Text("<td class=\"num\">", e5.Rework)
+			o.Text("<td class=\"num\">", e5.Estimate)
+			o.Text("<td class=\"num\">", e5.Ratio)
 			o.Raw("\n")
 		}
 		o.Raw("</tbody></table></div></details>")
@@ -367,14 +391,14 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 		o.Raw("<p class=\"empty\">no task has an estimate yet</p>")
 	}
 	o.Raw("\n<div class=\"cols\">\n<div>\n<section id=\"fits\"><h2>what fits in</h2>\n<nav class=\"choice\" aria-label=\"time you have\">")
-	for i3 := range d.Choices {
-		e4 := &d.Choices[i3]
-		o.Link("<a href=\"", e4.Href)
+	for i4 := range d.Choices {
+		e5 := &d.Choices[i4]
+		o.Link("<a href=\"", e5.Href)
 		o.Raw("\"")
-		if e4.Here {
+		if e5.Here {
 			o.Raw(" aria-current=\"true\"")
 		}
-		o.Text(">", e4.Text)
+		o.Text(">", e5.Text)
 		o.Raw("</a>")
 	}
 	o.Raw("</nav>\n")
@@ -386,36 +410,36 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 		o.Text("<li class=\"empty\">", d.NoFit)
 		o.Raw("</li>")
 	} else {
-		for i5 := range d.Fits {
-			e6 := &d.Fits[i5]
-			o.Link("<li><a href=\"", e6.Href)
-			o.Text("\">", e6.Title)
-			o.Text("</a><span class=\"num\">", e6.Stint)
-			o.Text("</span><small><b>", e6.Key)
+		for i6 := range d.Fits {
+			e7 := &d.Fits[i6]
+			o.Link("<li><a href=\"", e7.Href)
+			o.Text("\">", e7.Title)
+			o.Text("</a><span class=\"num\">", e7.Stint)
+			o.Text("</span><small><b>", e7.Key)
 			o.Raw("</b>")
-			if e6.Clock != "" {
+			if e7.Clock != "" {
 				o.Raw(", clock running")
 			}
-			if e6.Logged != "0.0 h" {
-				o.Text(", ", e6.Of)
+			if e7.Logged != "0.0 h" {
+				o.Text(", ", e7.Of)
 				o.Raw(" logged")
 			} else {
-				o.Text(", estimate ", e6.Estimate)
+				o.Text(", estimate ", e7.Estimate)
 			}
-			if e6.Needs != "" {
-				o.Text("; needs ", e6.Needs)
+			if e7.Needs != "" {
+				o.Text("; needs ", e7.Needs)
 			}
-			if e6.Competent != "" {
-				o.Text("; ", e6.Competent)
+			if e7.Competent != "" {
+				o.Text("; ", e7.Competent)
 			}
-			if e6.Lacks != "" {
-				o.Text("; <b>lacks</b> ", e6.Lacks)
+			if e7.Lacks != "" {
+				o.Text("; <b>lacks</b> ", e7.Lacks)
 			}
 			o.Raw("</small>")
-			if e6.Held != "" {
+			if e7.Held != "" {
 				o.Raw("<span class=\"below\">")
 				writeStamp(o, &d.HeldStamp)
-				o.Text(" <small>", e6.Held)
+				o.Text(" <small>", e7.Held)
 				o.Raw("</small></span>")
 			}
 			o.Raw("</li>\n")
@@ -425,25 +449,25 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	if len(d.Hand) == 0 {
 		o.Raw("<li class=\"empty\">no task is begun and not finished</li>")
 	} else {
-		for i7 := range d.Hand {
-			e8 := &d.Hand[i7]
-			o.Link("<li><a href=\"", e8.Href)
-			o.Text("\">", e8.Title)
-			o.Text("</a><span class=\"num\">", e8.Of)
-			o.Text("</span><small><b>", e8.Key)
+		for i8 := range d.Hand {
+			e9 := &d.Hand[i8]
+			o.Link("<li><a href=\"", e9.Href)
+			o.Text("\">", e9.Title)
+			o.Text("</a><span class=\"num\">", e9.Of)
+			o.Text("</span><small><b>", e9.Key)
 			o.Raw("</b>")
-			if e8.Clock != "" {
-				o.Text("; ", e8.Clock)
+			if e9.Clock != "" {
+				o.Text("; ", e9.Clock)
 			}
-			if e8.Last != "" {
-				o.Text("; last note: ", e8.Last)
+			if e9.Last != "" {
+				o.Text("; last note: ", e9.Last)
 			}
-			if e8.Held != "" {
-				o.Text("; <b>held</b> by ", e8.Held)
+			if e9.Held != "" {
+				o.Text("; <b>held</b> by ", e9.Held)
 			}
 			o.Raw("</small><div class=\"pair below\">")
-			writeQuick(o, &e8.Half)
-			writeQuick(o, &e8.OnOff)
+			writeQuick(o, &e9.Half)
+			writeQuick(o, &e9.OnOff)
 			o.Raw("</div></li>\n")
 		}
 	}
@@ -451,64 +475,64 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	if len(d.Late) == 0 {
 		o.Raw("<li class=\"empty\">no order is out past its day</li>")
 	} else {
-		for i9 := range d.Late {
-			e10 := &d.Late[i9]
-			o.Link("<li><a href=\"", e10.Href)
-			o.Text("\">", e10.What)
-			o.Text("</a><span class=\"num\">", e10.Days)
-			o.Text("</span><small><b>", e10.Label)
-			o.Text("</b>, promised for ", e10.Promised)
-			o.Text("; ", e10.Blocks)
+		for i10 := range d.Late {
+			e11 := &d.Late[i10]
+			o.Link("<li><a href=\"", e11.Href)
+			o.Text("\">", e11.What)
+			o.Text("</a><span class=\"num\">", e11.Days)
+			o.Text("</span><small><b>", e11.Label)
+			o.Text("</b>, promised for ", e11.Promised)
+			o.Text("; ", e11.Blocks)
 			o.Raw("</small><div class=\"below\">")
-			writeQuick(o, &e10.Came)
+			writeQuick(o, &e11.Came)
 			o.Raw("</div></li>\n")
 		}
 	}
 	o.Raw("</ul></section>\n")
 	if len(d.Rest) > 0 {
 		o.Raw("<section><h2>left alone</h2><ul class=\"plain\">")
-		for i11 := range d.Rest {
-			e12 := &d.Rest[i11]
-			o.Link("<li><a href=\"", e12.Href)
-			o.Text("\">", e12.Title)
-			o.Text("</a><small>", e12.Key)
-			o.Text(", ", e12.Rest)
+		for i12 := range d.Rest {
+			e13 := &d.Rest[i12]
+			o.Link("<li><a href=\"", e13.Href)
+			o.Text("\">", e13.Title)
+			o.Text("</a><small>", e13.Key)
+			o.Text(", ", e13.Rest)
 			o.Raw("</small></li>")
 		}
 		o.Raw("</ul></section>")
 	}
 	o.Raw("\n</div>\n<div>\n<section id=\"held\"><h2>held</h2>\n<ul class=\"plain\">")
-	for i11 := range d.HeldUp {
-		e12 := &d.HeldUp[i11]
-		o.Link("<li><a href=\"", e12.Href)
-		o.Text("\">", e12.Title)
+	for i12 := range d.HeldUp {
+		e13 := &d.HeldUp[i12]
+		o.Link("<li><a href=\"", e13.Href)
+		o.Text("\">", e13.Title)
 		o.Raw("</a>")
 		writeStamp(o, &d.HeldStamp)
-		o.Text("<small><b>", e12.Key)
-		o.Text("</b> could go on but for ", e12.Held)
+		o.Text("<small><b>", e13.Key)
+		o.Text("</b> could go on but for ", e13.Held)
 		o.Raw("</small></li>")
 	}
-	for i13 := range d.Shut {
-		e14 := &d.Shut[i13]
-		o.Link("<li><a href=\"", e14.Href)
-		o.Text("\">", e14.Title)
+	for i14 := range d.Shut {
+		e15 := &d.Shut[i14]
+		o.Link("<li><a href=\"", e15.Href)
+		o.Text("\">", e15.Title)
 		o.Raw("</a>")
-		writeStamp(o, &e14.Stamp)
-		o.Text("<small><b>", e14.TaskKey)
+		writeStamp(o, &e15.Stamp)
+		o.Text("<small><b>", e15.TaskKey)
 		o.Raw("</b> was finished without it")
-		if len(e14.Stops) > 0 {
+		if len(e15.Stops) > 0 {
 			o.Raw("; stops ")
-			for i15 := range e14.Stops {
-				e16 := &e14.Stops[i15]
-				if i15 < 2 {
-					if i15 != 0 {
+			for i16 := range e15.Stops {
+				e17 := &e15.Stops[i16]
+				if i16 < 2 {
+					if i16 != 0 {
 						o.Raw(", ")
 					}
-					o.Text("", e16.Text)
+					o.Text("", e17.Text)
 				}
 			}
-			if len(e14.Stops) > 2 {
-				o.Number(" and ", int64(more(e14.Stops, 2)))
+			if len(e15.Stops) > 2 {
+				o.Number(" and ", int64(more(e15.Stops, 2)))
 				o.Raw(" more")
 			}
 		}
@@ -527,36 +551,36 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	if len(d.Stale) == 0 {
 		o.Raw("<li class=\"empty\">no reading is stale</li>")
 	} else {
-		for i15 := range d.Stale {
-			e16 := &d.Stale[i15]
-			o.Link("<li><a href=\"", e16.Href)
-			o.Text("\">", e16.Title)
+		for i16 := range d.Stale {
+			e17 := &d.Stale[i16]
+			o.Link("<li><a href=\"", e17.Href)
+			o.Text("\">", e17.Title)
 			o.Raw("</a>")
-			writeStamp(o, &e16.Stamp)
-			o.Text("<small><b>", e16.Key)
-			o.Text("</b> ", e16.Value)
-			o.Text(", ", e16.Taken)
+			writeStamp(o, &e17.Stamp)
+			o.Text("<small><b>", e17.Key)
+			o.Text("</b> ", e17.Value)
+			o.Text(", ", e17.Taken)
 			o.Raw("; then ")
-			if e16.StaleHref != "" {
-				o.Link("<a href=\"", e16.StaleHref)
-				o.Text("\">", e16.Stale)
+			if e17.StaleHref != "" {
+				o.Link("<a href=\"", e17.StaleHref)
+				o.Text("\">", e17.Stale)
 				o.Raw("</a>")
 			} else {
-				o.Text("", e16.Stale)
+				o.Text("", e17.Stale)
 			}
-			if len(e16.Stops) > 0 {
+			if len(e17.Stops) > 0 {
 				o.Raw("; stops ")
-				for i17 := range e16.Stops {
-					e18 := &e16.Stops[i17]
-					if i17 < 2 {
-						if i17 != 0 {
+				for i18 := range e17.Stops {
+					e19 := &e17.Stops[i18]
+					if i18 < 2 {
+						if i18 != 0 {
 							o.Raw(", ")
 						}
-						o.Text("", e18.Text)
+						o.Text("", e19.Text)
 					}
 				}
-				if len(e16.Stops) > 2 {
-					o.Number(" and ", int64(more(e16.Stops, 2)))
+				if len(e17.Stops) > 2 {
+					o.Number(" and ", int64(more(e17.Stops, 2)))
 					o.Raw(" more")
 				}
 			}
@@ -566,14 +590,14 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	o.Raw("</ul></section>\n")
 	if len(d.Service) > 0 {
 		o.Raw("<section id=\"service\"><h2>service</h2><ul class=\"plain\">")
-		for i17 := range d.Service {
-			e18 := &d.Service[i17]
-			o.Link("<li><a href=\"", e18.Href)
-			o.Text("\">", e18.Title)
+		for i18 := range d.Service {
+			e19 := &d.Service[i18]
+			o.Link("<li><a href=\"", e19.Href)
+			o.Text("\">", e19.Title)
 			o.Raw("</a>")
-			writeStamp(o, &e18.Stamp)
-			o.Text("<small><b>", e18.Key)
-			o.Text("</b> ", e18.Due)
+			writeStamp(o, &e19.Stamp)
+			o.Text("<small><b>", e19.Key)
+			o.Text("</b> ", e19.Due)
 			o.Raw("</small></li>")
 		}
 		o.Link("</ul><p class=\"note\"><a href=\"", d.At)
@@ -583,16 +607,16 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	if len(d.Punch) == 0 {
 		o.Raw("<li class=\"empty\">no item is open</li>")
 	} else {
-		for i17 := range d.Punch {
-			e18 := &d.Punch[i17]
-			o.Text("<li><span>", e18.Text)
+		for i18 := range d.Punch {
+			e19 := &d.Punch[i18]
+			o.Text("<li><span>", e19.Text)
 			o.Raw("</span>")
-			writeStamp(o, &e18.Stamp)
-			o.Text("<small>", e18.When)
-			if e18.About.Text != "" {
-				o.Text(", ", e18.About.Text)
+			writeStamp(o, &e19.Stamp)
+			o.Text("<small>", e19.When)
+			if e19.About.Text != "" {
+				o.Text(", ", e19.About.Text)
 			}
-			o.Link("; <a href=\"", e18.Close)
+			o.Link("; <a href=\"", e19.Close)
 			o.Raw("\">close it</a></small></li>\n")
 		}
 	}
@@ -604,33 +628,33 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	o.Text("/moved\">why it moved</a></p></section>\n<section id=\"money-left\"><h2>money left <small>", d.Money.Currency)
 	o.Raw("</small></h2>\n")
 	{
-		w19 := &d.Money
-		if w20 := w19.Rule; w20 != nil {
-			writeMoneyrule(o, w20)
+		w20 := &d.Money
+		if w21 := w20.Rule; w21 != nil {
+			writeMoneyrule(o, w21)
 		}
 		o.Raw("<table class=\"two\">")
-		if w19.HasCeiling {
-			o.Text("<tr><th>ceiling on net spend<td class=\"num\">", w19.Ceiling)
+		if w20.HasCeiling {
+			o.Text("<tr><th>ceiling on net spend<td class=\"num\">", w20.Ceiling)
 		}
-		o.Text("<tr><th>net spend<td class=\"num\">", w19.Net)
-		o.Text("<tr><th>committed, not paid<td class=\"num\">", w19.Committed)
-		if w19.HasCeiling {
-			o.Text("<tr><th>left<td class=\"num\"><b>", w19.Left)
+		o.Text("<tr><th>net spend<td class=\"num\">", w20.Net)
+		o.Text("<tr><th>committed, not paid<td class=\"num\">", w20.Committed)
+		if w20.HasCeiling {
+			o.Text("<tr><th>left<td class=\"num\"><b>", w20.Left)
 			o.Raw("</b>")
 		}
-		if w19.HasToBuy {
-			o.Text("<tr><th>", w19.ToBuy)
-			o.Text(" still to buy<td class=\"num\">", w19.ToBuyLow)
-			o.Text(" to ", w19.ToBuyHigh)
+		if w20.HasToBuy {
+			o.Text("<tr><th>", w20.ToBuy)
+			o.Text(" still to buy<td class=\"num\">", w20.ToBuyLow)
+			o.Text(" to ", w20.ToBuyHigh)
 		}
 		o.Raw("</table>\n")
-		if w19.Says != "" {
+		if w20.Says != "" {
 			o.Raw("<p class=\"note\">")
-			if w19.Risk.Word != "" {
-				writeStamp(o, &w19.Risk)
+			if w20.Risk.Word != "" {
+				writeStamp(o, &w20.Risk)
 				o.Raw(" ")
 			}
-			o.Text("", w19.Says)
+			o.Text("", w20.Says)
 			o.Raw("</p>")
 		}
 	}
@@ -652,43 +676,43 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	if len(d.Raise) == 0 {
 		o.Raw("<li class=\"empty\">nothing that breaks a rule is open</li>")
 	} else {
-		for i20 := range d.Raise {
-			e21 := &d.Raise[i20]
-			o.Text("<li><span>", e21.Text)
-			o.Text("</span><span class=\"stamp held\">OPEN</span><small>", e21.Kind)
-			o.Text(", ", e21.When)
+		for i21 := range d.Raise {
+			e22 := &d.Raise[i21]
+			o.Text("<li><span>", e22.Text)
+			o.Text("</span><span class=\"stamp held\">OPEN</span><small>", e22.Kind)
+			o.Text(", ", e22.When)
 			o.Raw("; ")
-			if e21.NCR != "" {
-				o.Text("taken up in ", e21.NCR)
+			if e22.NCR != "" {
+				o.Text("taken up in ", e22.NCR)
 				o.Raw("; ")
 			}
-			if e21.TakeUp != "" {
-				o.Link("<a href=\"", e21.TakeUp)
+			if e22.TakeUp != "" {
+				o.Link("<a href=\"", e22.TakeUp)
 				o.Raw("\">raise it</a> or ")
 			}
-			o.Link("<a href=\"", e21.Close)
+			o.Link("<a href=\"", e22.Close)
 			o.Raw("\">close it</a></small></li>\n")
 		}
 	}
-	for i22 := range d.NCRs {
-		e23 := &d.NCRs[i22]
-		o.Link("<li><a href=\"", e23.Href)
-		o.Text("\">", e23.Label)
-		o.Text(": ", e23.Text)
-		o.Text("</a><span class=\"stamp held\">OPEN</span><small>", e23.When)
-		o.Text(", ", e23.By)
-		o.Link("; <a href=\"", e23.Close)
+	for i23 := range d.NCRs {
+		e24 := &d.NCRs[i23]
+		o.Link("<li><a href=\"", e24.Href)
+		o.Text("\">", e24.Label)
+		o.Text(": ", e24.Text)
+		o.Text("</a><span class=\"stamp held\">OPEN</span><small>", e24.When)
+		o.Text(", ", e24.By)
+		o.Link("; <a href=\"", e24.Close)
 		o.Raw("\">close it</a></small></li>")
 	}
 	o.Raw("</ul></section>\n")
 	if len(d.Ask) > 0 {
 		o.Raw("<section id=\"questions\"><h2>questions</h2>\n<ul class=\"plain talk\">")
-		for i24 := range d.Ask {
-			e25 := &d.Ask[i24]
-			o.Text("<li><span>", e25.Text)
-			o.Text("</span><span class=\"stamp doubt\">ASK</span><small>", e25.Kind)
-			o.Text(", ", e25.When)
-			o.Link("; <a href=\"", e25.Close)
+		for i25 := range d.Ask {
+			e26 := &d.Ask[i25]
+			o.Text("<li><span>", e26.Text)
+			o.Text("</span><span class=\"stamp doubt\">ASK</span><small>", e26.Kind)
+			o.Text(", ", e26.When)
+			o.Link("; <a href=\"", e26.Close)
 			o.Raw("\">answer it</a></small></li>")
 		}
 		o.Raw("</ul></section>")
@@ -696,15 +720,15 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	o.Raw("\n")
 	if len(d.Marks) > 0 {
 		o.Raw("<section id=\"marks\"><h2>milestones</h2><ul class=\"plain tight\">")
-		for i24 := range d.Marks {
-			e25 := &d.Marks[i24]
-			o.Text("<li><span>", e25.Title)
+		for i25 := range d.Marks {
+			e26 := &d.Marks[i25]
+			o.Text("<li><span>", e26.Title)
 			o.Raw("</span>")
-			if e25.Reached {
+			if e26.Reached {
 				o.Raw("<span class=\"stamp within\">REACHED</span>")
 			} else {
-				o.Text("<span class=\"num\"><small>", e25.Open)
-				o.Text(" to go</small></span><small class=\"below\">", e25.Day)
+				o.Text("<span class=\"num\"><small>", e26.Open)
+				o.Text(" to go</small></span><small class=\"below\">", e26.Day)
 				o.Raw("</small>")
 			}
 			o.Raw("</li>")
@@ -1492,7 +1516,12 @@ func writeForm(o *markup.Out, d *form) {
 		o.Raw(" quiet")
 	}
 	o.Text("\">", d.Button)
-	o.Raw("</button>\n")
+	o.Raw("</button>")
+	if d.Plain != "" {
+		o.Text("\n<button class=\"btn quiet plainly\" name=\"changes\" value=\"none\">", d.Plain)
+		o.Raw("</button>")
+	}
+	o.Raw("\n")
 	writeTwins(o, d.Twins)
 	o.Raw("</form>")
 }
@@ -4535,6 +4564,10 @@ func writeSettingsBody(o *markup.Out, d *settingsPage) {
 		}
 		for _, e4 := range e2.Remarks {
 			o.Text("; ", e4)
+		}
+		if e2.NameIt != "" {
+			o.Link("; <a href=\"", e2.NameIt)
+			o.Raw("\">change its name</a>")
 		}
 		if e2.StrikeOff != "" {
 			o.Link("; <a href=\"", e2.StrikeOff)

@@ -32,7 +32,7 @@
 
 	const worker = new Worker(trusted.createScriptURL(at.worker));
 	const waiting = new Map();
-	let last = 0, broken = null;
+	let last = 0, broken = null, ready = false;
 
 	function send(message) {
 		if (broken) return Promise.resolve(broken);
@@ -61,18 +61,20 @@
 		waiting.get(data.id)?.(data);
 		waiting.delete(data.id);
 	};
-	worker.postMessage({ wasm: new URL(at.wasm, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
+	// A phone that was just paired comes with an invitation in the fragment of the
+	// address, which no server sees, and with what it is called. It is taken out of the
+	// address before anything else.
+	const given = location.hash.startsWith("#invite=") ? Object.fromEntries(new URLSearchParams(location.hash.slice(1))) : null;
+	if (given) history.replaceState(history.state, "", location.pathname + location.search);
 
-	// An invitation may come in the fragment of the address, which no server sees. It
-	// is taken out of the address before anything else.
-	let invite = /^#invite=(.+)$/.exec(location.hash)?.[1];
-	if (invite) history.replaceState(history.state, "", location.pathname + location.search);
+	worker.postMessage({ ...given, wasm: new URL(at.wasm, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
 
 	async function begin() {
-		if (!invite) return go(location.pathname + location.search + location.hash, "load");
-		const form = new URLSearchParams({ invite: decodeURIComponent(invite) });
-		invite = null;
-		const answer = await ask("POST", base + "this", form.toString());
+		ready = true; // what was told before is told now: nobody listened
+		sight();
+		if (lost !== undefined) unkept(lost);
+		if (!given) return go(location.pathname + location.search + location.hash, "load");
+		const answer = await ask("POST", base + "this", new URLSearchParams(given).toString());
 		if (answer.fault) return tell(answer);
 		show(answer, "load");
 	}
@@ -207,9 +209,11 @@
 
 	// A socket may have died while nobody looked, and no event tells: another is made.
 	const wake = () => worker.postMessage({ wake: true });
+	const sight = () => worker.postMessage({ seen: document.visibilityState === "visible" });
 	addEventListener("online", wake);
 	addEventListener("pageshow", (e) => { if (e.persisted) wake(); });
 	addEventListener("visibilitychange", () => {
+		sight();
 		if (document.visibilityState !== "visible") return;
 		wake();
 		if (stale) hear(true);
@@ -470,6 +474,12 @@
 	// offered amid a card, a check or a form.
 
 	let registration, taken = false;
+	let lost; // the name of the error by which the browser keeps no copy of the program
+
+	function unkept(why) {
+		lost = why;
+		if (ready) worker.postMessage({ unkept: lost });
+	}
 
 	function offerNew() {
 		offer.hidden = busy || !registration?.waiting || !navigator.serviceWorker.controller;
@@ -486,6 +496,6 @@
 			registration = r;
 			offerNew();
 			r.addEventListener("updatefound", () => r.installing?.addEventListener("statechange", offerNew));
-		}).catch((e) => console.warn("this page will not open without the laptop: " + e)); // no https, or no room
-	}
+		}).catch((e) => unkept(e.name)); // a certificate that is not trusted, or no room
+	} else unkept("");
 })();

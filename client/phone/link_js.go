@@ -15,7 +15,7 @@ import (
 )
 
 // join keeps this device in step with the laptop that served the page. One tab
-// does it for all. On a BroadcastChannel it tells the others how the link is
+// does it for all, while somebody looks at it. On a BroadcastChannel it tells the others how the link is
 // ({standing}, JSON) and of photos that came ({arrived}); they pass on what the
 // person does ({wake}, {invite}) and which photos they wait for ({photo}), and a new
 // one asks ({ask}). changed is called when the standing is another.
@@ -58,9 +58,7 @@ func (p *program) join(changed func()) {
 	}()
 	go func() {
 		p.tabs.Call("postMessage", map[string]any{"ask": true})
-		if idb.Lead(logbook) == nil { // without locks nothing is written here at all
-			p.link.Run(context.Background())
-		}
+		p.link.Lead(context.Background(), func() (func(), error) { return idb.Lead(logbook) }) // without locks nothing is written here at all
 	}()
 }
 

@@ -5,10 +5,12 @@
 // The page (boot.js) starts the worker (worker.js) and sends messages of an id, a
 // method, an address, a form and the photos in it, or of an id and the name of a
 // photo to show; each is answered by one with the same id. It sends {wake} when it
-// comes into sight again or the network may be another. The worker also sends
-// {ready}; {news, entries} when what the last page showed is out of date, and
-// whether by entries that came or only by where they are now; {arrived}, the name
-// of a photo of which something is new; and {broken, fault} when it can't go on.
+// comes into sight again or the network may be another, {seen} when it goes out of
+// sight and comes back, and {unkept} with the name of an error where the browser
+// keeps no copy of it. The worker also sends {ready}; {news, entries} when what the
+// last page showed is out of date, and whether by entries that came or only by where
+// they are now; {arrived}, the name of a photo of which something is new; and
+// {broken, fault} when it can't go on.
 package main
 
 import (
@@ -40,6 +42,10 @@ func main() {
 			go p.photo(m.Get("id"), name)
 			return nil
 		}
+		if seen := m.Get("seen"); seen.Type() == js.TypeBoolean {
+			p.link.Sight(seen.Bool())
+			return nil
+		}
 		select {
 		case asks <- m:
 		default:
@@ -52,6 +58,11 @@ func main() {
 	for {
 		select {
 		case m := <-asks:
+			if why := m.Get("unkept"); why.Type() == js.TypeString {
+				p.app.Unkept(why.String())
+				due = atMost(due)
+				continue
+			}
 			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form")), Photos: photosOf(m.Get("photos"))})
 			tell(map[string]any{
 				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"crypto/ed25519"
 	"crypto/rand"
 	"encoding/base64"
+	"strings"
 	"syscall/js"
 
 	"ampwright/client/phone/app"
@@ -47,7 +49,7 @@ func open(heard func()) (*program, error) {
 		if err != nil {
 			return err
 		}
-		fresh, err := device.New("phone", "builder", rand.Reader)
+		fresh, err := device.New(cmp.Or(called("name"), "phone"), cmp.Or(called("person"), "builder"), rand.Reader)
 		if err != nil {
 			return err
 		}
@@ -70,7 +72,7 @@ func open(heard func()) (*program, error) {
 				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew, Vouch: func() []byte { return p.vouch },
 				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin, ReadPlan: plan.Load, SignOff: signOff,
 			},
-			Plans: plan.List(), Once: newToken, Storage: storage, Notice: notice, Version: text(settings.Get("version")),
+			Plans: plan.List(), Once: newToken, Storage: storage, Writer: d.Writer, Keep: p.keep, Notice: notice, Version: text(settings.Get("version")),
 			Asset: func(name string) string {
 				return text(settings.Get(map[string]string{"look.css": "css", "icon.svg": "icon"}[name]))
 			},
@@ -86,12 +88,34 @@ func open(heard func()) (*program, error) {
 	return p, err
 }
 
+// called is a name that was typed when this device was paired, cut to what one may
+// be; "" for none.
+func called(field string) string {
+	name := []rune(strings.Join(strings.Fields(text(js.Global().Get("settings").Get(field))), " "))
+	return string(name[:min(len(name), model.MaxName)])
+}
+
+// keep keeps who writes on this device from now on.
+func (p *program) keep(writer string) error {
+	d := p.self
+	d.Writer = writer
+	data, err := d.Encode()
+	if err == nil {
+		err = idb.WriteDevice(logbook, data)
+	}
+	if err == nil {
+		p.self = d
+	}
+	return err
+}
+
 // renew makes this device another one, since a copy of it is about.
 func (p *program) renew(string) (uuid.UUID, []byte, error) {
 	fresh, err := device.New(p.self.Name, p.self.Person, rand.Reader)
 	if err != nil {
 		return uuid.Nil, nil, err
 	}
+	fresh.Writer = p.self.Writer
 	data, err := fresh.Encode()
 	if err == nil {
 		err = idb.WriteDevice(logbook, data)

@@ -2,6 +2,7 @@ package words
 
 import (
 	"cmp"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -54,6 +55,8 @@ func (c Context) set(b *model.Set) Said {
 				s.Text = name + ": not paid"
 			}
 		}
+	case "device/name":
+		s.Kind, s.Text = "device", fmt.Sprintf("%.8s is called %s", b.Key, b.Value)
 	case "check/days", "check/km":
 		s.Kind, s.Text = "due again", b.Key+": after "+value+" "+b.Field
 	case "odometer/km":

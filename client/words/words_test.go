@@ -262,6 +262,8 @@ func TestOf(t *testing.T) {
 		{c, set("order", "O7", "paid", "yes"), "order: O7: paid", "O7"},
 		{c, set("edge", "brk-01", "on", "on"), "order of tasks: brk-01", "brk-01"},
 
+		{words.Context{}, set("device", "4845524f-4e00-4000-8000-00000000000b", "name", "shed phone"), "device: 4845524f is called shed phone", "4845524f-4e00-4000-8000-00000000000b"},
+
 		{c, &model.Unknown{Name: "x-ride"}, "x-ride: from a newer version of the program; kept and passed on", ""},
 		{words.Context{}, &model.Unknown{Name: "work"}, "work: from a newer version of the program; kept and passed on", ""},
 	} {

@@ -70,8 +70,9 @@ var examples = map[string]string{
 	"shared": `  ampwright shared "second person" "sat sun"
   ampwright shared "insulation tester" 2026-12-04..2026-12-06
   ampwright shared "insulation tester" --off         it is bought`,
-	"for-sale": `  ampwright for-sale "wheels, pair" 60 --high 90`,
-	"settings": `  ampwright settings --mark comma --units metric`,
+	"for-sale":    `  ampwright for-sale "wheels, pair" 60 --high 90`,
+	"settings":    `  ampwright settings --mark comma --units metric`,
+	"name-device": `  ampwright name-device "pocket phone" "shed phone"`,
 	"strike-off": `  ampwright strike-off "pocket phone" "lost on the train"
   ampwright strike-off "pocket phone" "sold" --upto 3fa9c2d1   what it wrote later does not count`,
 	"let-in": `  ampwright let-in 3fa9c2d1 --reason "written before the phone was lost"

@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"log/slog"
 	"net/http"
 	"time"
 
@@ -16,14 +17,18 @@ import (
 )
 
 // desk returns what adds phones to a garage that is served. It listens nowhere yet.
-func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitations *socket.Invitations, now func() time.Time) (*pair.Desk, error) {
+func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitations *socket.Invitations, log *slog.Logger, now func() time.Time) (*pair.Desk, error) {
 	site, err := newSite(g, "", "", daily)
 	if err != nil {
 		return nil, err
 	}
 	var desk *pair.Desk
 	desk, err = pair.Open(pair.Config{
-		Dir: dir,
+		Dir: dir, Person: g.Book.Person(), Log: log,
+		Called: func(replica uuid.UUID) (name string) {
+			g.Book.Read(func(l *model.Logbook) { name = deviceName(l, replica) })
+			return name
+		},
 		Invite: func() string {
 			text, _ := invitations.Open(time.Now())
 			return text
@@ -39,7 +44,7 @@ func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitat
 			laptops := socket.NewServer(socket.Config{Link: func() link.Config { return p.answering(g) }, Invitations: invitations, Tell: p.parted})
 			phones := dated(web.New(web.Config{
 				Site: site, Book: g.Book, Hosts: at.Hosts, Origins: at.Origins, Link: links, Gate: desk.Gate, Pair: desk.Phone(),
-				Blobs: g.Blobs,
+				Blobs: g.Blobs, Log: log,
 			}), now)
 			return forLaptops(desk, laptops, phones), closers{links, laptops}, nil
 		},

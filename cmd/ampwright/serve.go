@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net"
 	"net/http"
 	"strings"
@@ -133,13 +134,14 @@ func (p *program) serveAt(ctx context.Context, addr string, phone bool, now func
 	links := socket.NewServer(socket.Config{
 		Link: func() link.Config { return p.answering(g) }, Invitations: invitations, Origins: origins(address), Tell: p.parted,
 	})
-	desk, err := p.desk(dir, g, &daily, invitations, now)
+	log := web.Sparing(slog.NewTextHandler(p.err, nil), time.Now) // refusals and phones, nothing of what they say
+	desk, err := p.desk(dir, g, &daily, invitations, log, now)
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
 	handler := web.New(web.Config{
 		Site: site, Book: g.Book, Hosts: hosts(address), Token: token, Link: links, Key: key, Pair: desk.Laptop("/" + key),
-		Blobs:  g.Blobs,
+		Blobs: g.Blobs, Log: log,
 		Invite: func() (string, time.Time) { return invitations.Open(time.Now()) },
 		Sync:   p.syncsFor(ctx, g), Network: network(desk, invitations),
 		Backup: func(folder string) (string, error) { return p.backupInto(folder, g, dir) },

@@ -42,6 +42,9 @@ func runPages(ctx context.Context, args []string) error {
 		return err
 	}
 	defer os.RemoveAll(tmp)
+	if err := needPhone(ctx); err != nil {
+		return err
+	}
 	program, err := build(ctx, tmp)
 	if err != nil {
 		return err
@@ -51,7 +54,7 @@ func runPages(ctx context.Context, args []string) error {
 		return err
 	}
 	ctx, cancel := context.WithCancel(ctx)
-	serve := exec.CommandContext(ctx, program, "--garage", garage, "serve", "--addr", "127.0.0.1:0", "--clock", demo.End.Format(time.RFC3339))
+	serve := exec.CommandContext(ctx, program, "--garage", garage, "serve", "--phone", "--addr", "127.0.0.1:0", "--clock", demo.End.Format(time.RFC3339))
 	serve.Stderr = os.Stderr
 	serve.Cancel = func() error { return serve.Process.Signal(os.Interrupt) }
 	stdout, err := serve.StdoutPipe()
@@ -90,5 +93,9 @@ func runPages(ctx context.Context, args []string) error {
 		}
 		fmt.Println("wrote", filepath.Join(out, p.file))
 	}
-	return nil
+	invitation, err := exec.CommandContext(ctx, program, "--garage", garage, "invite").Output()
+	if err != nil {
+		return err
+	}
+	return phonePictures(ctx, browser, filepath.Join(tmp, "phone"), address, string(invitation), out)
 }

@@ -48,8 +48,10 @@ func TestPairInBrowser(t *testing.T) {
 		}
 		page, err := b.Open(ctx, address, nil)
 		require.NoError(t, err)
-		if i == 1 {
-			require.NoError(t, page.Wait(ctx, `!document.getElementById("ask").hidden`))
+		require.NoError(t, page.Wait(ctx, `!document.getElementById("ask").hidden`))
+		if i == 0 {
+			require.NoError(t, page.Eval(ctx, `document.getElementById("ask").requestSubmit()`, nil))
+		} else {
 			typed, err := json.Marshal(v.Typed[:5] + " " + v.Typed[5:])
 			require.NoError(t, err)
 			require.NoError(t, page.Eval(ctx, fmt.Sprintf(`{
@@ -66,7 +68,7 @@ func TestPairInBrowser(t *testing.T) {
 		require.Equal(t, shown, find(t, laptop, `<b>(\d{6})</b>`))
 		require.Contains(t, laptop, []string{"<b>phone</b>", "<b>bench phone</b>"}[i])
 		k.at("do", "same", "id", find(t, laptop, `name="id" value="(\w+)"`))
-		require.NoError(t, page.Wait(ctx, `location.pathname === "/phone/this" && /^#invite=[A-Z2-7]{26}$/.test(location.hash)`))
+		require.NoError(t, page.Wait(ctx, `location.pathname === "/phone/this" && /^#invite=[A-Z2-7]{26}&name=\w+/.test(location.hash)`))
 		require.Len(t, k.Phones().List(), i+1)
 		for _, f := range page.Faults() {
 			require.Contains(t, f, "/phone/this", f) // the program may not be built here

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"log/slog"
 	"net"
 	"net/http"
 	"net/netip"
@@ -34,6 +35,16 @@ type Config struct {
 
 	// Invite opens an invitation for a phone's logbook; required.
 	Invite func() string
+
+	Person string // who keeps the garage: what a phone's person is called if nobody says otherwise
+
+	// Called returns what the device with that replica is called now; default what
+	// the phone called itself.
+	Called func(uuid.UUID) string
+
+	// Log hears of windows, phones and refusals, by their ids and fixed words alone: no
+	// token, no secret, no name that somebody typed. Default nobody.
+	Log *slog.Logger
 
 	Now       func() time.Time                                                  // default time.Now: certificates go by the true time
 	Host      string                                                            // the IPv4 address to listen on; default all
@@ -81,6 +92,9 @@ func Open(cfg Config) (*Desk, error) {
 	}
 	if cfg.Announce == nil {
 		cfg.Announce = Announce
+	}
+	if cfg.Log == nil {
+		cfg.Log = slog.New(slog.DiscardHandler)
 	}
 	d := &Desk{cfg: cfg}
 	var err error
@@ -130,6 +144,7 @@ func (d *Desk) Add(addresses bool) error {
 		return errors.Join(err, d.settle())
 	}
 	d.window.Open(d.cfg.Now())
+	d.cfg.Log.Info("window opened for a phone", "port", d.authority.Port, "by address", d.authority.Addresses)
 	return nil
 }
 
@@ -282,17 +297,28 @@ func (d *Desk) hush() error {
 
 // Drop takes a phone off the list.
 func (d *Desk) Drop(id string) error {
-	_, err := d.phones.Drop(func(p Phone) bool { return p.ID == id })
+	_, err := d.phones.Drop(d.noting("taken off here", func(p Phone) bool { return p.ID == id }))
 	return d.dropped(err)
 }
 
 // StruckOff takes the phones off the list whose replica is off the garage's.
 func (d *Desk) StruckOff(off func(uuid.UUID) bool) (int, error) {
-	n, err := d.phones.Drop(func(p Phone) bool { return p.Replica != uuid.Nil && off(p.Replica) })
+	n, err := d.phones.Drop(d.noting("struck off the garage's list", func(p Phone) bool { return p.Replica != uuid.Nil && off(p.Replica) }))
 	if n == 0 {
 		return 0, err
 	}
 	return n, d.dropped(err)
+}
+
+// noting logs the phones that lose their tokens.
+func (d *Desk) noting(why string, gone func(Phone) bool) func(Phone) bool {
+	return func(p Phone) bool {
+		if !gone(p) {
+			return false
+		}
+		d.cfg.Log.Info("phone lost its token", "phone", p.ID, "why", why)
+		return true
+	}
 }
 
 func (d *Desk) dropped(err error) error {

@@ -47,6 +47,9 @@
 // anybody nearby can spoil an invitation, and no more than that. They know this
 // server by the hash of its issuing certificate, which comes with the invitation.
 //
+// What is refused, and each window and phone, is noted in a log: by fixed words, ids
+// and addresses, never by what was sent.
+//
 // # Pairing
 //
 // A [Window] is open for five minutes and for one phone. Its secret, 128 bits in
@@ -64,6 +67,11 @@
 // do not tell a phone from somebody between it and the laptop: that is for TLS to
 // do, and a browser's page cannot read the handshake, so whoever clicks a warning
 // about the certificate away has nothing left that would.
+//
+// What the phone is called and who writes on it is asked before the knock. The name
+// goes with it, to be shown at the laptop; both go to the program on the phone in the
+// fragment of the address that it is led to in the end. A person that was left out is
+// the garage's own, which the laptop tells once the phone is let in.
 //
 // A wrong proof counts; the fifth closes the window, and so does a second phone
 // with a right one. What a phone gets in the end is a token of 256 bits, in a

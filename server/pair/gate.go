@@ -11,6 +11,8 @@ import (
 	"strings"
 	"unicode"
 
+	"ampwright/server/web"
+
 	_ "embed"
 )
 
@@ -34,6 +36,9 @@ func (d *Desk) Gate(next http.Handler) http.Handler {
 		}
 		phone, here, ok := d.phones.Enter(token, d.cfg.Now())
 		if !ok {
+			if token != "" { // without one it is no attack: a phone that is not paired yet
+				web.NoteRefusal(d.cfg.Log, r, "token")
+			}
 			w.Header().Set("Content-Type", "text/html; charset=utf-8")
 			w.WriteHeader(http.StatusUnauthorized)
 			w.Write(stranger)
@@ -55,9 +60,13 @@ func (d *Desk) Gate(next http.Handler) http.Handler {
 
 // stranger is what a phone sees that has no token.
 var stranger = []byte(`<!doctype html>
-<html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>not paired</title>
+<html lang="en" data-theme="auto">
+<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>not paired</title><link rel="stylesheet" href="` + look.CSS + `"><link rel="icon" href="` + look.Icon + `" type="image/svg+xml"></head>
+<body><div class="sheet"><main>
 <h1>This phone is not paired</h1>
-<p>At the laptop, on the page settings, choose <b>add a phone</b>; then type the code it shows <a href="/pair">on this page</a>.</p>
+<p>At the laptop, on the page settings, choose <b>add a phone</b>; then type the code it shows on the next page.</p>
+<p><a class="btn" href="/pair">type the code</a></p>
+</main></div></body>
 </html>
 `)
 
@@ -107,14 +116,16 @@ func (d *Desk) knock(w http.ResponseWriter, r *http.Request) {
 	}
 	id, answer, err := d.window.Knock(plainName(in.Name), nonce, proof, d.cfg.Now())
 	if err != nil {
+		web.NoteRefusal(d.cfg.Log, r, "proof")
 		refuse(w, http.StatusForbidden, err)
 		return
 	}
+	d.cfg.Log.Info("a phone knows the code")
 	say(w, http.StatusOK, map[string]any{"id": id, "nonce": hex.EncodeToString(answer)})
 }
 
 // wait takes {id} and answers 202 until a person has answered at the laptop, then
-// {invitation} and the cookie.
+// {invitation, person} and the cookie.
 func (d *Desk) wait(w http.ResponseWriter, r *http.Request) {
 	var in struct{ ID string }
 	if !hear(w, r, &in) {
@@ -134,10 +145,13 @@ func (d *Desk) wait(w http.ResponseWriter, r *http.Request) {
 		refuse(w, http.StatusInternalServerError, err)
 		return
 	}
+	if phone, _, ok := d.phones.Enter(token, d.cfg.Now()); ok {
+		d.cfg.Log.Info("phone paired", "phone", phone.ID)
+	}
 	http.SetCookie(w, &http.Cookie{
 		Name: cookie, Value: token, Path: "/", MaxAge: cookieDays * 24 * 3600, Secure: true, HttpOnly: true, SameSite: http.SameSiteStrictMode,
 	})
-	say(w, http.StatusOK, map[string]any{"invitation": d.cfg.Invite()})
+	say(w, http.StatusOK, map[string]any{"invitation": d.cfg.Invite(), "person": d.cfg.Person})
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.settle() // nothing of it is this phone's concern

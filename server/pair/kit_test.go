@@ -11,6 +11,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"log/slog"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
@@ -47,6 +48,25 @@ type garageKit struct {
 	said    []string     // names announced now
 	mu      sync.Mutex
 	reports []link.Report
+	log     *lockedBuffer
+}
+
+// A lockedBuffer is what was logged.
+type lockedBuffer struct {
+	mu sync.Mutex
+	bytes.Buffer
+}
+
+func (b *lockedBuffer) Write(p []byte) (int, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.Buffer.Write(p)
+}
+
+func (b *lockedBuffer) text() string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.Buffer.String()
 }
 
 const laptopHost = "127.0.0.1:7341"
@@ -88,12 +108,13 @@ func newGarage(t *testing.T) *garageKit {
 }
 
 func openGarage(t *testing.T, dir string, r *replica) *garageKit {
-	k := &garageKit{t: t, dir: dir, book: r}
+	k := &garageKit{t: t, dir: dir, book: r, log: new(lockedBuffer)}
+	log := web.Sparing(slog.NewTextHandler(k.log, nil), time.Now)
 	invitations := new(socket.Invitations)
 	site, err := pages.New(pages.Config{Book: r.Book, Plans: plan.List(), Once: uuid.NewString})
 	require.NoError(t, err)
 	k.Desk, err = Open(Config{
-		Dir: dir, Host: "127.0.0.1",
+		Dir: dir, Host: "127.0.0.1", Person: "Robin", Log: log,
 		Addresses: func() []netip.Addr { return addresses([]string{"192.168.1.20"}) },
 		Announce: func(name string, own func() []netip.Addr) (func(), error) {
 			k.said = append(k.said, name)
@@ -112,7 +133,7 @@ func openGarage(t *testing.T, dir string, r *replica) *garageKit {
 				},
 				Tell: func(r link.Report) { k.mu.Lock(); defer k.mu.Unlock(); k.reports = append(k.reports, r) },
 			})
-			return web.New(web.Config{Site: site, Book: r.Book, Hosts: p.Hosts, Origins: p.Origins, Link: links, Gate: k.Gate, Pair: k.Phone()}), links, nil
+			return web.New(web.Config{Site: site, Book: r.Book, Hosts: p.Hosts, Origins: p.Origins, Link: links, Gate: k.Gate, Pair: k.Phone(), Log: log}), links, nil
 		},
 	})
 	require.NoError(t, err)

@@ -96,7 +96,10 @@ func (d *Desk) look() (laptop, error) {
 	for _, f := range d.phones.List() {
 		l := phoneLine{ID: f.ID, Name: f.Name, Paired: f.Paired.Local().Format(time.DateTime), Last: f.Last.Local().Format(time.DateTime)}
 		if f.Replica != [16]byte{} {
-			l.Replica = f.Replica.String()
+			l.Replica = f.Replica.String()[:8]
+			if d.cfg.Called != nil {
+				l.Name = d.cfg.Called(f.Replica)
+			}
 		}
 		p.Phones = append(p.Phones, l)
 	}

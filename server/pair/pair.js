@@ -20,7 +20,7 @@ async function post(path, body) {
 	return { status: answer.status, ...said };
 }
 
-async function pair(secret, name) {
+async function pair(secret, name, person) {
 	form.hidden = true;
 	const nonce = crypto.getRandomValues(new Uint8Array(16));
 	const knock = await post("/pair/knock", { name, nonce: hex(nonce), proof: hex(await mac(secret, ascii.encode("ampwright knock\n"), nonce)) });
@@ -31,25 +31,35 @@ async function pair(secret, name) {
 	for (;;) {
 		await new Promise((done) => setTimeout(done, 700));
 		const answer = await post("/pair/wait", { id: knock.id });
-		if (answer.status === 200) return location.replace("/phone/this#invite=" + answer.invitation);
+		if (answer.status === 200) {
+			return location.replace("/phone/this#" + new URLSearchParams({ invite: answer.invitation, name, person: person || answer.person }));
+		}
 	}
 }
 
-function start(secret, name) {
-	if (!globalThis.crypto?.subtle) return say("This page needs https: open the address that the laptop shows.");
-	pair(secret, name).catch((e) => {
+function start(secret, name, person) {
+	pair(secret, name, person).catch((e) => {
 		document.getElementById("digits").textContent = "";
 		say("Not paired: " + e.message + ".");
-		form.hidden = false;
+		form.elements.code.required = true; // the one of the picture may be used up
+		document.getElementById("typed").hidden = form.hidden = false;
 	});
 }
 
+const secret = location.hash.slice(1);
+const pictured = /^[A-Z2-7]{26}$/.test(secret);
+history.replaceState(null, "", location.pathname); // not in the history
+
 form.addEventListener("submit", (e) => {
 	e.preventDefault();
-	start(form.elements.code.value.toUpperCase().replace(/[^A-Z2-7]/g, ""), form.elements.name.value);
+	const { code, name, person } = form.elements;
+	const typed = code.value.toUpperCase().replace(/[^A-Z2-7]/g, "");
+	start(typed || secret, name.value.trim(), person.value.trim());
 });
 
-const secret = location.hash.slice(1);
-history.replaceState(null, "", location.pathname); // not in the history
-if (/^[A-Z2-7]{26}$/.test(secret)) start(secret, "phone");
-else form.hidden = false;
+if (!globalThis.crypto?.subtle) say("This page needs https: open the address that the laptop shows.");
+else {
+	document.getElementById("typed").hidden = pictured;
+	form.elements.code.required = !pictured;
+	form.hidden = false;
+}

@@ -66,7 +66,9 @@ func (d *Desk) setupPage(a *Authority, port string) http.Handler {
 	})
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		web.SetHeaders(w.Header())
+		w.Header().Del("Cross-Origin-Opener-Policy") // browsers leave it aside without https, and complain
 		if !slices.Contains(hosts, r.Host) {
+			web.NoteRefusal(d.cfg.Log, r, "host")
 			http.Error(w, "this server does not go by that name", http.StatusMisdirectedRequest)
 			return
 		}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"io/fs"
+	"log/slog"
 	"mime"
 	"net/http"
 	"path"
@@ -44,6 +45,10 @@ type Config struct {
 	// "https://garage-k3x7q2.local:7342". Nil, on loopback, leaves that to the guard
 	// against other sites and to Link.
 	Origins []string
+
+	// Log hears of what was refused and from where: never of what was sent. Nil is
+	// for nobody.
+	Log *slog.Logger
 
 	// Invite opens an invitation for another device and says until when; nil if
 	// none can be had.
@@ -132,8 +137,9 @@ func New(cfg Config) http.Handler {
 		behind.Handle(base+"/pair/", cfg.Pair)
 	}
 	mux.Handle("/", locked(cfg.Key, behind))
-	inner := exact(slices.Clone(cfg.Origins), limit(mux))
-	return hosts(slices.Clone(cfg.Hosts), secure(http.NewCrossOriginProtection().Handler(inner)))
+	r := refusals{cfg.Log}
+	inner := r.exact(slices.Clone(cfg.Origins), limit(mux))
+	return r.hosts(slices.Clone(cfg.Hosts), secure(r.sites().Handler(inner)))
 }
 
 func load(dir fs.FS) (*bundle.Bundle, error) {
@@ -158,9 +164,10 @@ func Server(h http.Handler) *http.Server {
 
 // hosts lets in requests that name this server as it is known. Another name
 // that resolves here would give a foreign page this server's origin.
-func hosts(allowed []string, next http.Handler) http.Handler {
+func (no refusals) hosts(allowed []string, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !slices.Contains(allowed, r.Host) {
+			no.note(r, "host")
 			SetHeaders(w.Header())
 			http.Error(w, "this server does not go by that name", http.StatusMisdirectedRequest)
 			return
@@ -173,7 +180,7 @@ func hosts(allowed []string, next http.Handler) http.Handler {
 // "null" where its page asks for no referrer (Fetch, "append a request Origin
 // header"), as pages here do: there the browser's Sec-Fetch-Site, which no page can
 // set, must say that it is the same. What says neither is no browser.
-func exact(allowed []string, next http.Handler) http.Handler {
+func (no refusals) exact(allowed []string, next http.Handler) http.Handler {
 	if allowed == nil {
 		return next
 	}
@@ -185,6 +192,7 @@ func exact(allowed []string, next http.Handler) http.Handler {
 		case same, !upgrade && (r.Method == http.MethodGet || r.Method == http.MethodHead):
 		case !upgrade && len(given) == 1 && given[0] == "null" && r.Header.Get("Sec-Fetch-Site") == "same-origin":
 		default:
+			no.note(r, "origin")
 			http.Error(w, "only this server's own pages may send anything here", http.StatusForbidden)
 			return
 		}

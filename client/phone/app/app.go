@@ -20,16 +20,19 @@ import (
 // Base is the path before every page on the phone.
 const Base = "/phone"
 
-// Config is what an App needs. Every field is required but Notice and Version.
+// Config is what an App needs. Every field is required but Writer, Notice and
+// Version.
 type Config struct {
 	Store   Store
 	Blobs   keep.Blobs // the photos
 	Book    book.Config
 	Plans   []*model.Plan
-	Once    func() string            // a new token that nobody can guess
-	Asset   func(name string) string // where look.css and icon.svg are
-	Storage func() Storage           // what the browser says of this page's storage
-	Notice  string                   // what must be said since the last start
+	Once    func() string             // a new token that nobody can guess
+	Asset   func(name string) string  // where look.css and icon.svg are
+	Storage func() Storage            // what the browser says of this page's storage
+	Writer  string                    // who writes, if it is not Book's Person
+	Keep    func(writer string) error // keeps who writes from now on
+	Notice  string                    // what must be said since the last start
 	Version string
 }
 
@@ -46,6 +49,7 @@ type App struct {
 	site    *pages.Site
 	link    *Link                        // nil without one
 	trouble string                       // why other tabs' entries could not be read
+	unkept  string                       // why the browser keeps no copy of the program
 	renamed atomic.Pointer[string]       // what a person should hear of a new name taken since
 	done    struct{ token, text string } // what came of the last form on the page about this device
 	shown   look                         // what the last page showed
@@ -69,7 +73,7 @@ func Open(cfg Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	a.book = &shared{Book: b, store: cfg.Store}
+	a.book = &shared{Book: b, store: cfg.Store, writer: cfg.Writer}
 	a.site, err = pages.New(pages.Config{
 		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
 		Device: Base + "/this", Notes: a.notes, Peers: a.peers,
@@ -85,7 +89,7 @@ func (a *App) notes() []string {
 	if r := a.renamed.Load(); r != nil {
 		renamed = *r
 	}
-	for _, n := range []string{a.trouble, renamed, a.cfg.Notice} {
+	for _, n := range []string{a.trouble, renamed, a.cfg.Notice, a.unkept} {
 		if n != "" {
 			notes = append(notes, n)
 		}
@@ -99,6 +103,22 @@ func (a *App) notes() []string {
 		return nil
 	}
 	return []string{"Nothing is stored on this device yet. If you have written here before, this page's storage has been emptied, by the browser or by hand: what was not on another device or in a file is gone."}
+}
+
+// Unkept notes that the browser keeps no copy of the program, so that it does not
+// open without the laptop. why is the name of the browser's error (W3C, "Web IDL",
+// names of DOMExceptions); "" where it has no service workers for this page.
+func (a *App) Unkept(why string) {
+	because := "the browser said " + why + "."
+	switch why {
+	case "":
+		because = "this address is not https."
+	case "SecurityError":
+		because = "this device does not trust the laptop's certificate. The laptop shows how, under settings, devices, add a phone."
+	case "QuotaExceededError":
+		because = "it has no more room for this page."
+	}
+	a.unkept = "This page opens only while the laptop is on and near. What you write is kept here, but without the laptop you cannot get at it: the browser keeps no copy of the program, since " + because
 }
 
 // An Ask is what a tap or a form asks for.
@@ -182,7 +202,7 @@ func (a *App) serve(req pages.Request) pages.Response {
 // busy reports whether a page is one on which somebody is amid a job: nothing
 // is changed under his hands there.
 func busy(path string) bool {
-	for _, part := range []string{"/task/", "/check/", "/write/"} {
+	for _, part := range []string{"/task/", "/check/", "/write/", "/walk/"} {
 		if strings.Contains(path, part) {
 			return true
 		}
@@ -201,10 +221,11 @@ func (a *App) Watch(grew chan<- struct{}) { a.book.Watch(grew) }
 type look struct {
 	entries, alone, photos int // alone and photos: on this device only
 	linked                 bool
-	why                    string
+	why, unkept            string
 }
 
 func (a *App) look() (k look) {
+	k.unkept = a.unkept
 	if a.link != nil {
 		s, _ := a.link.Standing()
 		k.linked, k.why = s.Linked, s.Why

@@ -60,6 +60,7 @@ func openWith(t *testing.T, store app.Store, blobs keep.Blobs) *app.App {
 			Now: func() time.Time { return demo.End },
 		},
 		Plans: plan.List(), Once: func() string { n++; return fmt.Sprint(n) }, Asset: func(name string) string { return "/static/" + name },
+		Keep:    func(string) error { return nil },
 		Storage: func() app.Storage { return app.Storage{Used: 1_234_567, Room: 5e9} }, Version: "test",
 	})
 	require.NoError(t, err)

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 
@@ -26,12 +27,16 @@ type Store interface {
 // A shared is a book of which every tab has one, over one store.
 type shared struct {
 	*book.Book
+	writer string // who writes, if it is not who kept the device at first
 	store  Store
 	failed error // of the last Do, if it was not the person's fault
 	other  error // why this tab can't go on, since another one did something
 }
 
 var errRenamed = errors.New("in another tab this device has taken a new name: load this page again")
+
+// Person returns who writes here.
+func (s *shared) Person() string { return cmp.Or(s.writer, s.Book.Person()) }
 
 // Do writes down what is wished when it is this tab's turn, on all that the
 // others wrote before.
@@ -40,7 +45,7 @@ func (s *shared) Do(build uuid.UUID, w model.Wish, person string) (out book.Outc
 		if _, err := s.catchUp(); err != nil {
 			return err
 		}
-		out, err = s.Book.Do(build, w, person)
+		out, err = s.Book.Do(build, w, cmp.Or(person, s.writer))
 		return err
 	})
 	s.failed = nil

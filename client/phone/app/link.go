@@ -64,8 +64,10 @@ type Link struct {
 	peers    *peers.Peers
 	standing Standing
 	photos   linkPhotos
-	secret   []byte    // of an invitation, until it is used
-	conn     link.Conn // the one that stands, or the last
+	unseen   bool          // nobody looks at this tab
+	turned   chan struct{} // closed when that changes, for another
+	secret   []byte        // of an invitation, until it is used
+	conn     link.Conn     // the one that stands, or the last
 }
 
 // A Standing is how the link is.
@@ -84,7 +86,7 @@ const soon = 500 * time.Millisecond
 // NewLink returns a link for an App, which shows how it is. What Peers holds is
 // left aside where it does not read: it is told again.
 func (a *App) NewLink(cfg LinkConfig) *Link {
-	l := &Link{cfg: cfg, app: a, book: a.book, wake: make(chan struct{}, 1)}
+	l := &Link{cfg: cfg, app: a, book: a.book, wake: make(chan struct{}, 1), turned: make(chan struct{})}
 	l.peers, _ = peers.Read(cfg.Peers)
 	l.photos = readLinkPhotos(cfg.Photos)
 	l.standing.Stranger = len(l.peers.All()) == 0

@@ -70,7 +70,19 @@ func writeThis(o *markup.Out, d *thisPage) {
 	} else {
 		o.Raw("the browser may clear it by itself when room is short")
 	}
-	o.Raw("</dd></div></dl>\n")
+	o.Raw("</dd></div></dl>\n<details class=\"fold\"")
+	if d.NameFault != "" {
+		o.Raw(" open")
+	}
+	o.Link("><summary>change the names</summary><form class=\"ask\" method=\"post\" action=\"", d.At)
+	o.Raw("\">\n")
+	if d.NameFault != "" {
+		o.Text("<div class=\"faults\" role=\"alert\"><p>", d.NameFault)
+		o.Raw("</p></div>")
+	}
+	o.Text("<div class=\"one\"><label for=\"called\">what this device is called</label><div class=\"box\"><input id=\"called\" name=\"called\" type=\"text\" autocomplete=\"off\" value=\"", d.Name)
+	o.Text("\"></div></div>\n<div class=\"one\"><label for=\"person\">who writes on it from now on</label><div class=\"box\"><input id=\"person\" name=\"person\" type=\"text\" autocomplete=\"off\" value=\"", d.Person)
+	o.Raw("\"></div><p class=\"hint\">stands beside each entry; what is written already stays as it is</p></div><button class=\"btn quiet\">keep the names</button></form></details>\n")
 	if !d.Kept {
 		o.Link("<form method=\"post\" action=\"", d.At)
 		o.Raw("\" data-persist><button class=\"btn\">ask the browser to keep it</button></form>")

@@ -24,6 +24,7 @@ type thisPage struct {
 	CSS, Icon, Home, At string
 	Done, Fault         string
 	InviteFault         string
+	NameFault           string
 	Notes               []string
 	Name, Person        string
 	Replica             string
@@ -44,8 +45,9 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 	}
 	p := thisPage{
 		CSS: a.cfg.Asset("look.css"), Icon: a.cfg.Asset("icon.svg"), Home: Base + "/", At: Base + "/this", Notes: a.notes(),
-		Name: a.cfg.Book.Device, Person: a.cfg.Book.Person, Replica: a.book.Replica().String(), Version: a.cfg.Version,
+		Name: a.cfg.Book.Device, Person: a.book.Person(), Replica: a.book.Replica().String(), Version: a.cfg.Version,
 	}
+	p.Name = cmp.Or(a.names()[a.book.Replica()], p.Name)
 	status := 200
 	if req.Method == "POST" {
 		done, err := a.do(req.Form)
@@ -54,8 +56,13 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 			return pages.Response{Status: 303, Location: p.At + "?done=" + url.QueryEscape(a.done.token)}
 		}
 		status = 422
-		if p.Fault = err.Error(); req.Form.Has("invite") {
-			p.Fault, p.InviteFault = "", p.Fault
+		switch fault := err.Error(); {
+		case req.Form.Has("invite"):
+			p.InviteFault = fault
+		case req.Form.Has("called"):
+			p.NameFault, p.Name, p.Person = fault, req.Form.Get("called"), req.Form.Get("person")
+		default:
+			p.Fault = fault
 		}
 	} else if token := req.Query.Get("done"); token != "" && token == a.done.token {
 		p.Done = a.done.text
@@ -64,12 +71,9 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 	s := a.cfg.Storage()
 	p.Kept, p.Used, p.Room = s.Kept, megabytes(s.Used), megabytes(s.Room)
 	peers, now := a.peers(), a.cfg.Book.Now()
-	names := map[uuid.UUID]string{}
+	names := a.names()
 	a.book.Read(func(l *model.Logbook) {
 		_, devices := l.Garage()
-		for _, d := range devices {
-			names[d.Replica] = d.Name
-		}
 		alone, oldest := l.Holders(model.Counting(peers, devices, a.book.Replica())).Alone()
 		p.Entries, p.State, p.Alone = l.Len(), model.DigestText(l.Digest()), words.Alone(alone, now.Sub(oldest.Time()))
 	})
@@ -90,7 +94,14 @@ func render(status int, file string, page any) pages.Response {
 // do does what a form asks for and says what came of it.
 func (a *App) do(form url.Values) (done string, err error) {
 	switch {
+	case form.Has("called"):
+		return a.call(form.Get("called"), form.Get("person"))
 	case form.Has("invite"):
+		if form.Get("name")+form.Get("person") != "" { // how it was called when it was paired
+			if _, err := a.call(form.Get("name"), form.Get("person")); err != nil {
+				return "", err
+			}
+		}
 		return "The invitation is shown to the laptop: what both have comes together in a moment.", a.invite(form.Get("invite"))
 	case !form.Has("persist"):
 		n, err := a.read(form.Get("lines"))

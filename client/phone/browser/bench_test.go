@@ -133,11 +133,11 @@ func BenchmarkBring10k(b *testing.B) {
 }
 
 // BenchmarkFirstFill is from the invitation, on a phone with the program in its
-// cache and nothing else, until it holds 20,000 notes more than the demo and the
+// cache and nothing else, until it holds 10,000 notes more than the demo and the
 // laptop knows that it does.
 func BenchmarkFirstFill(b *testing.B) {
 	s := newShop(b)
-	for i := range 20 {
+	for i := range 10 {
 		_, err := s.garage.Book.Write(notes("laptop", i, 1000, ""))
 		require.NoError(b, err)
 	}

@@ -69,12 +69,13 @@ type phone struct {
 	browser *chromium.Browser
 	pages   []*chromium.Page
 	excused string // what the console may say besides
+	flags   []string
 }
 
-func newPhone(t testing.TB) *phone {
+func newPhone(t testing.TB, flags ...string) *phone {
 	dir, err := os.MkdirTemp("", "ampwright-phone-")
 	require.NoError(t, err)
-	p := &phone{t: t, profile: dir}
+	p := &phone{t: t, profile: dir, flags: flags}
 	p.start()
 	t.Cleanup(func() {
 		p.browser.Kill()
@@ -92,7 +93,7 @@ func (p *phone) start() {
 	p.ctx, p.cancel = context.WithTimeout(context.Background(), 2*time.Minute)
 	path, err := chromium.Path()
 	require.NoError(p.t, err)
-	p.browser, err = chromium.Start(path, p.profile)
+	p.browser, err = chromium.Start(path, p.profile, p.flags...)
 	require.NoError(p.t, err)
 }
 
@@ -112,14 +113,15 @@ func (p *phone) requireNoFaults() {
 // A tab is a page of the phone's, and what a thumb does on it.
 type tab struct {
 	*chromium.Page
-	p *phone
+	p    *phone
+	taps int // see press
 }
 
 func (p *phone) open(address string) *tab {
 	page, err := p.browser.Open(p.ctx, address, nil)
 	require.NoError(p.t, err)
 	p.pages = append(p.pages, page)
-	tab := &tab{page, p}
+	tab := &tab{Page: page, p: p}
 	tab.wait("started()")
 	return tab
 }
@@ -185,9 +187,9 @@ func (tab *tab) send(wish string, pairs ...string) {
 // reload loads the page anew.
 func (tab *tab) reload() {
 	tab.p.t.Helper()
-	tab.eval(`document.body.remove()`, nil)
+	tab.eval(`window.old = true`, nil)
 	require.NoError(tab.p.t, tab.Call(tab.p.ctx, "Page.reload", nil, nil))
-	tab.wait("started()")
+	tab.wait("!window.old && started()")
 }
 
 // bring reads entries from a file, on the page about this device.

@@ -3,6 +3,7 @@
 package device
 
 import (
+	"cmp"
 	"crypto/ed25519"
 	"encoding/base64"
 	"fmt"
@@ -21,8 +22,12 @@ type Device struct {
 	Replica uuid.UUID
 	Key     ed25519.PrivateKey
 	Name    string // "phone"
-	Person  string // who keeps it
+	Person  string // who kept it when it first wrote
+	Writer  string // who writes on it now, if that is another; "" for Person
 }
+
+// By returns who writes on the device now.
+func (d Device) By() string { return cmp.Or(d.Writer, d.Person) }
 
 // stored is a Device in JSON, with the fields of the laptop's device.json.
 type stored struct {
@@ -31,6 +36,7 @@ type stored struct {
 	Seed    []byte    `json:"seed"` // of the Ed25519 key, 32 bytes
 	Device  string    `json:"device"`
 	Person  string    `json:"person"`
+	Writer  string    `json:"writer,omitempty"`
 }
 
 // New makes an identity with chance from random.
@@ -43,7 +49,7 @@ func New(name, person string, random io.Reader) (Device, error) {
 	if _, err := io.ReadFull(random, seed); err != nil {
 		return Device{}, err
 	}
-	return Device{id, ed25519.NewKeyFromSeed(seed), name, person}, nil
+	return Device{Replica: id, Key: ed25519.NewKeyFromSeed(seed), Name: name, Person: person}, nil
 }
 
 // Sign signs a message with the device's key.
@@ -51,7 +57,7 @@ func (d Device) Sign(message []byte) []byte { return ed25519.Sign(d.Key, message
 
 // Encode returns what is to be stored of d. It holds the private key.
 func (d Device) Encode() ([]byte, error) {
-	return jsontext.Append(nil, stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person}), nil
+	return jsontext.Append(nil, stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Writer}), nil
 }
 
 // Decode reads what Encode returned.
@@ -69,12 +75,12 @@ func Decode(data []byte) (Device, error) {
 	if err != nil {
 		return Device{}, fmt.Errorf("read who this device is: %w", err)
 	}
-	return Device{s.Replica, ed25519.NewKeyFromSeed(s.Seed), s.Device, s.Person}, nil
+	return Device{s.Replica, ed25519.NewKeyFromSeed(s.Seed), s.Device, s.Person, s.Writer}, nil
 }
 
 func read(data []byte) (s stored, err error) {
 	var replica, seed string
-	texts := map[string]*string{"format": &s.Format, "replica": &replica, "seed": &seed, "device": &s.Device, "person": &s.Person}
+	texts := map[string]*string{"format": &s.Format, "replica": &replica, "seed": &seed, "device": &s.Device, "person": &s.Person, "writer": &s.Writer}
 	err = jsontext.Fields(data, func(name string, v jsontext.Token) (err error) {
 		if to := texts[name]; to != nil {
 			*to, err = v.As(name)
@@ -107,7 +113,7 @@ func Choose(data []byte, heads map[uuid.UUID][]model.Head, fresh Device) (d Devi
 	if err != nil {
 		return Device{}, "", err
 	}
-	fresh.Name, fresh.Person = old.Name, old.Person
+	fresh.Name, fresh.Person = old.Name, old.By()
 	switch ends := len(heads[old.Replica]); {
 	case ends == 1:
 		return old, "", nil

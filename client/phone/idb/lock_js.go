@@ -15,11 +15,8 @@ func (s *Store) Hold(f func() error) error {
 }
 
 // Lead waits until no other tab leads for the logbook called name, then leads
-// until the page ends: one tab keeps the link for all.
-func Lead(name string) error {
-	_, err := lock(name + "-link")
-	return err
-}
+// until release is called or the page ends: one tab keeps the link for all.
+func Lead(name string) (release func(), err error) { return lock(name + "-link") }
 
 // lock waits for the Web Lock called name. It is let go by release, or by the
 // browser when the page ends.
