@@ -197,6 +197,7 @@
 		const [mine, was] = [turn, shows];
 		const answer = await ask("GET", shown + location.hash);
 		if (mine !== turn || was !== shows || answer.fault || answer.status >= 400) return; // another tap was later
+		if (!document.body) return; // the page is being left
 		if (free()) return show(answer, "again");
 		fresh.hidden = false; // somebody began to type
 	}
