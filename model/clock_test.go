@@ -30,7 +30,7 @@ func TestFastClock(t *testing.T) {
 	line, _ = b.log.Line(fast)
 	require.Equal(t, 2*time.Hour, line.Clock)
 	f = finding(b.build(), model.FindingClock)
-	require.Equal(t, "the clock of phone was 120 min ahead of the other's when they met on 2026-09-01: what it wrote is dated by it", f.Text)
+	require.Equal(t, "the clock of phone was 2 h 00 min ahead of the other's when they met on 2026-09-01: what it wrote is dated by it", f.Text)
 
 	b.later(24 * time.Hour)
 	phone.now = b.now
@@ -61,7 +61,7 @@ func TestSlowClock(t *testing.T) {
 	phone.note("x")
 	b.hear(phone)
 	b.write(&model.Meet{At: model.WhenOf(b.now), With: phone.pen.Replica, Offset: -(7 * time.Minute).Milliseconds()})
-	require.Contains(t, finding(b.build(), model.FindingClock).Text, "was 7 min behind the other's")
+	require.Contains(t, finding(b.build(), model.FindingClock).Text, "was 7 min 00 s behind the other's")
 	b.write(&model.Meet{At: model.WhenOf(b.now.Add(time.Minute)), With: phone.pen.Replica, Offset: -(5 * time.Minute).Milliseconds()})
 	require.Nil(t, finding(b.build(), model.FindingClock), "five minutes are let pass")
 }

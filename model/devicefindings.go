@@ -40,7 +40,7 @@ func (b *Build) findDevices() {
 		if f := d.Fork; f != nil {
 			b.raise(&Finding{
 				Key: fmt.Sprintf("fork:%s:%d", d.Replica, f.Number), Kind: FindingForked, At: WhenOf(d.Last.Time()), Open: true,
-				Text: fmt.Sprintf("%s exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. %d on there are %d lines, which end in %s; all are kept; each copy takes a name of its own once it hears of the other", d.Name, f.Number, len(f.Heads), headsText(f.Heads)),
+				Text: Label(b.Devices, d.Replica) + " " + f.Twice(Next(b.Devices, d.Replica)),
 			})
 		}
 		b.findClock(d, early[d.Replica])
@@ -57,7 +57,7 @@ func (b *Build) findHeld(d *Device, back []uint32) {
 		Key:  fmt.Sprintf("held:%s:%s", d.Replica, b.log.items[back[len(back)-1]].id.Short()), // another when more come in
 		Kind: FindingHeld, At: d.Closed.ReplicaClose.At, Open: true,
 		Text: fmt.Sprintf("%s of %s held back, counting for nothing: %s struck the device off on %s (%s)",
-			entries(len(back)), d.Name+isAre(len(back)), d.Closed.Person, dayText(d.Closed.ReplicaClose.At), d.Closed.Reason),
+			entries(len(back)), Label(b.Devices, d.Replica)+isAre(len(back)), d.Closed.Person, dayText(d.Closed.ReplicaClose.At), d.Closed.Reason),
 	}
 	for _, n := range back {
 		f.Held = append(f.Held, b.log.items[n].id)
@@ -95,12 +95,12 @@ func (b *Build) findClock(d *Device, a ahead) {
 		}
 		b.raise(&Finding{
 			Key: fmt.Sprintf("clock-off:%s:%d", d.Replica, d.Met.Unix), Kind: FindingClock, At: d.Met, Open: true,
-			Text: fmt.Sprintf("the clock of %s was %.0f min %s the other's when they met on %s: what it wrote is dated by it", d.Name, off.Abs().Minutes(), side, dayText(d.Met)),
+			Text: fmt.Sprintf("the clock of %s was %s %s the other's when they met on %s: what it wrote is dated by it", Label(b.Devices, d.Replica), Apart(off), side, dayText(d.Met)),
 		})
 	} else if a.entries > 0 {
 		b.raise(&Finding{
 			Key: fmt.Sprintf("clock-ahead:%s:%d", d.Replica, a.last), Kind: FindingClock, At: WhenOf(a.last.Time()), Open: true,
-			Text: fmt.Sprintf("%s wrote %d of its entries later than now by this clock, up to %s: one of the two clocks is wrong", d.Name, a.entries, a.last.Time().Format("2006-01-02 15:04")),
+			Text: fmt.Sprintf("%s wrote %d of its entries later than now by this clock, up to %s: one of the two clocks is wrong", Label(b.Devices, d.Replica), a.entries, a.last.Time().Format("2006-01-02 15:04")),
 		})
 	}
 }

@@ -19,7 +19,7 @@ func (x *wishing) device(name string) (Device, bool) {
 	devices := x.log.devices(x.log.garage())
 	var fits []Device
 	for _, d := range devices {
-		if strings.EqualFold(d.Name, v) || len(v) >= 4 && strings.HasPrefix(d.Replica.String(), strings.ToLower(v)) {
+		if strings.EqualFold(d.Name, v) || strings.EqualFold(Label(devices, d.Replica), v) || len(v) >= 4 && strings.HasPrefix(d.Replica.String(), strings.ToLower(v)) {
 			fits = append(fits, d)
 		}
 	}

@@ -333,7 +333,11 @@ func (b *Build) findClashes() {
 			heads := r.Heads()
 			var said []string
 			for _, h := range heads {
-				said = append(said, fmt.Sprintf("%s (%s, %s)", h.Value, h.Person, h.Device))
+				device := h.Device
+				if slices.ContainsFunc(heads, func(o Write) bool { return o.Device == device && o.Replica != h.Replica }) {
+					device += " " + h.Replica.String()[:8]
+				}
+				said = append(said, fmt.Sprintf("%s (%s, %s)", h.Value, h.Person, device))
 			}
 			b.Clashes = append(b.Clashes, r)
 			b.raise(&Finding{

@@ -35,7 +35,8 @@ type Logbook struct {
 	closed    []*cut              // by replica: where it is closed, nil if it is not
 	meets     []uint32            // entries that say that replicas met
 	met       map[uint16][]meeting
-	photos    photoBook
+	photos    blobBook
+	files     blobBook
 	unsettled bool
 	unheld    bool // what closes hold is to be found anew
 	high      Stamp

@@ -18,57 +18,79 @@ func (b *Build) PhotosOf(check string) []PhotoLine {
 	return slices.DeleteFunc(slices.Clone(b.Photos), func(p PhotoLine) bool { return p.Photo.Check != check })
 }
 
-// photoBook is which photos the entries name.
-type photoBook struct {
+// A blobBook is which blobs the entries name.
+type blobBook struct {
 	hashes [][32]byte
 	known  map[[32]byte]bool
 	read   int // entries looked at
+}
+
+// look takes in what the entries name that came since the last look, and returns
+// all there is.
+func (b *blobBook) look(l *Logbook, in func(*item, func(hash []byte))) [][32]byte {
+	add := func(hash []byte) {
+		if len(hash) != 32 || b.known[[32]byte(hash)] {
+			return
+		}
+		if b.known == nil {
+			b.known = map[[32]byte]bool{}
+		}
+		b.known[[32]byte(hash)] = true
+		b.hashes = append(b.hashes, [32]byte(hash))
+	}
+	for ; b.read < len(l.items); b.read++ {
+		in(&l.items[b.read], add)
+	}
+	return slices.Clip(b.hashes)
 }
 
 // Photos returns the SHA-256 of every photo that an entry names, each once, in
 // force or not: what was struck out stays readable, and so does its picture. They
 // come in the order in which the entries came here, so what is new since the last
 // call stands behind what was there. The slice is not to be changed.
-func (l *Logbook) Photos() [][32]byte {
-	p := &l.photos
-	for ; p.read < len(l.items); p.read++ {
-		hash := l.photoIn(&l.items[p.read])
-		if len(hash) != 32 || p.known[[32]byte(hash)] {
-			continue
-		}
-		if p.known == nil {
-			p.known = map[[32]byte]bool{}
-		}
-		p.known[[32]byte(hash)] = true
-		p.hashes = append(p.hashes, [32]byte(hash))
-	}
-	return slices.Clip(p.hashes)
-}
+func (l *Logbook) Photos() [][32]byte { return l.photos.look(l, photoIn) }
 
-// photoIn returns the hash of the photo that an entry names, or nothing.
-func (l *Logbook) photoIn(it *item) []byte {
+// Files returns the names of the blobs that hold the files which were kept when
+// they were brought in, such as a battery's log, as [Logbook.Photos] does those of
+// photos.
+func (l *Logbook) Files() [][32]byte { return l.files.look(l, piecesIn) }
+
+// photoIn finds the hash of the photo that an entry names.
+func photoIn(it *item, found func(hash []byte)) {
 	body := it.raw[it.body:]
 	if !strings.Contains(body, "\x58\x20") { // the head of 32 bytes: RFC 8949, section 3. Most bodies name no photo
-		return nil
+		return
 	}
 	switch it.kind {
 	case kindReading:
 		var b Reading
 		if readBody(body, &b) == nil {
-			return b.Photo
+			found(b.Photo)
 		}
 	case kindPhoto:
 		var b Photo
 		if readBody(body, &b) == nil {
-			return b.Hash
+			found(b.Hash)
 		}
 	case kindPurchase:
 		var b Purchase
 		if readBody(body, &b) == nil {
-			return b.Photo
+			found(b.Photo)
 		}
 	}
-	return nil
+}
+
+// piecesIn finds the names of the blobs of a file that was brought in.
+func piecesIn(it *item, found func(hash []byte)) {
+	var b Bring
+	if it.kind != kindBring || readBody(it.raw[it.body:], &b) != nil {
+		return
+	}
+	for _, name := range b.Pieces {
+		if hash, err := hex.DecodeString(name); err == nil { // else it names no blob
+			found(hash)
+		}
+	}
 }
 
 // photo reads the hash of a photo that is stored already; nil if there is none.

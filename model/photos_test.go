@@ -67,3 +67,17 @@ func TestPhotoLeavesOldBytes(t *testing.T) {
 	require.Len(t, longer, len(raw)+1+2+32, "one key, one head, 32 bytes") // RFC 8949, section 3
 	require.True(t, bytes.HasSuffix(longer, append([]byte{0x0b, 0x58, 32}, hashOf(1)...)))
 }
+
+// A file that was kept when it was brought in names its pieces, in order, each
+// once; they are no photos.
+func TestFiles(t *testing.T) {
+	b := start(t, hub)
+	bring := func(file byte, pieces ...string) {
+		b.do(model.BringWish, append([]string{"file", "ride.csv", "what", "battery log", "hash", hexOf(file)}, pieces...)...)
+	}
+	bring(8, "pieces", hexOf(1), "pieces", hexOf(2))
+	require.Equal(t, [][32]byte{[32]byte(hashOf(1)), [32]byte(hashOf(2))}, b.log.Files())
+	bring(9, "pieces", "no hash", "pieces", hexOf(2), "pieces", hexOf(3))
+	require.Equal(t, [][32]byte{[32]byte(hashOf(1)), [32]byte(hashOf(2)), [32]byte(hashOf(3))}, b.log.Files())
+	require.Empty(t, b.log.Photos())
+}

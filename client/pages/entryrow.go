@@ -70,10 +70,7 @@ func (v *visit) entryRow(l model.Line) entryRow {
 		r.Clock = words.Ahead(l.Clock)
 	}
 	if f, ok := v.b.FactOf(l.ID); ok {
-		r.Person, r.Device = f.Person, f.Device
-		if r.Device == "" {
-			r.Device = l.Replica.String()[:8]
-		}
+		r.Person, r.Device = f.Person, v.deviceName(l.Replica)
 	}
 	if !l.Moment.IsZero() {
 		if apart := l.Stamp.Time().Unix() - l.Moment.Unix; apart > 3600 || apart < -600 {

@@ -230,7 +230,7 @@ func (v *visit) clashLine(r *model.Register, back string) clashLine {
 	l := clashLine{What: words.Join(" ", r.What, r.Key, r.Field)}
 	for _, w := range r.Heads() {
 		l.Writes = append(l.Writes, clashWrite{
-			Value: v.fieldValue(r, w.Value), Who: words.Join(", ", w.Person, w.Device), When: v.when(w.At),
+			Value: v.fieldValue(r, w.Value), Who: words.Join(", ", w.Person, v.deviceName(w.Replica)), When: v.when(w.At),
 			Settle: v.quick("settle", "this one holds", back, "field", r.What+"/"+r.Key+"/"+r.Field, "value", w.Value),
 		})
 	}

@@ -63,7 +63,7 @@ func (v *visit) names(t model.FieldType) (list []option) {
 		}
 	case model.DeviceField:
 		for _, d := range v.b.Devices {
-			add(d.Replica.String(), d.Name)
+			add(d.Replica.String(), v.deviceName(d.Replica))
 		}
 	case model.ItemField:
 		for _, n := range v.b.NCRs {

@@ -37,12 +37,7 @@ func (v *visit) keptWhere(id model.ID) string {
 }
 
 func (v *visit) deviceName(replica uuid.UUID) string {
-	for _, d := range v.b.Devices {
-		if d.Replica == replica {
-			return d.Name
-		}
-	}
-	return replica.String()[:8]
+	return model.Label(v.b.Devices, replica)
 }
 
 // alone returns how many entries no other device is known to hold, and how long
@@ -82,7 +77,7 @@ func (v *visit) lastContact() string {
 	name, last := "", time.Time{}
 	for _, d := range v.b.Devices {
 		if at := v.contact(d); d.Replica != v.cfg.Book.Replica() && at.After(last) {
-			name, last = d.Name, at
+			name, last = v.deviceName(d.Replica), at
 		}
 	}
 	if last.IsZero() {
@@ -91,10 +86,11 @@ func (v *visit) lastContact() string {
 	return name + " " + v.moment(last.In(v.now().Location()))
 }
 
-// lacks says what a device was last heard to lack; "" if it was never heard.
+// lacks says what a device was last heard to lack; "" if it was never heard, or
+// goes on under a new name.
 func (v *visit) lacks(d model.Device) string {
 	p, ok := v.heard()[d.Replica]
-	if !ok || d.Replica == v.cfg.Book.Replica() {
+	if !ok || d.Replica == v.cfg.Book.Replica() || len(model.Next(v.b.Devices, d.Replica)) > 0 {
 		return ""
 	}
 	var text string

@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"net/url"
+	"strings"
 	"testing"
 	"time"
 
@@ -98,6 +99,41 @@ func TestClashSaysWho(t *testing.T) {
 	action, _ := attr(form, "action")
 	require.Equal(t, 303, g.post(action, filled(form)).Status)
 	require.Empty(t, find(g.page(g.at+"/findings"), ".clash"))
+}
+
+// A device that goes on under a new name says so instead of what it lacks, and is
+// told apart from what it is called now, wherever it is named.
+func TestNewNameIsTold(t *testing.T) {
+	g := heron(t)
+	old := g.device(t, "pocket phone").Replica
+	pen := model.Pen{Replica: [16]byte{0: 0xaa}}
+	raws, err := pen.Write([]model.Draft{
+		{Body: &model.Replica{Device: "pocket phone", Person: "builder", Was: old}},
+		{Build: demo.Build, Body: &model.Note{At: model.WhenOf(demo.End), Text: "after the restore"}},
+	}, model.StampAt(demo.End.Add(time.Minute)))
+	require.NoError(t, err)
+	_, err = g.book.Add(raws)
+	require.NoError(t, err)
+	peers := map[uuid.UUID]model.Peer{old: {Heard: demo.End}, pen.Replica: {Heard: demo.End}}
+	g.heardSite(t, &peers)
+	lists := map[string]string{}
+	for _, d := range find(g.page(g.at+"/settings"), "#devices li") {
+		lists[texts(t, d, "span")] = texts(t, d, "small")
+	}
+	was, is := "", ""
+	for name, said := range lists {
+		switch {
+		case strings.HasPrefix(name, "pocket phone ("+old.String()[:8]+")"):
+			was = said
+		case strings.HasPrefix(name, "pocket phone (aa000000)"):
+			is = said
+		}
+	}
+	require.Contains(t, was, "goes on as pocket phone (aa000000)")
+	require.NotContains(t, was, "not known to be there")
+	require.Contains(t, is, "continues pocket phone (4845524f) under a new name")
+	require.Contains(t, is, "not known to be there")
+	require.Contains(t, texts(t, find(g.page(g.at+"/logbook"), ".log li")[0], "small"), "pocket phone (aa000000)")
 }
 
 // Entries that only a newer version understands are counted, of the build and of

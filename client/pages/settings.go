@@ -72,7 +72,7 @@ func (v *visit) settings() (Response, error) {
 
 func (v *visit) deviceLine(d model.Device) deviceLine {
 	l := deviceLine{
-		Name: d.Name, Person: d.Person, Entries: count(d.Entries, "entry", "entries"), Last: v.stamped(d.Last), Met: v.when(d.Met),
+		Name: v.deviceName(d.Replica), Person: d.Person, Entries: count(d.Entries, "entry", "entries"), Last: v.stamped(d.Last), Met: v.when(d.Met),
 		Here: d.Replica == v.cfg.Book.Replica(), Closed: d.Closed != nil, Remarks: words.Remarks(v.wording(), d),
 	}
 	if at := v.contact(d); !l.Here && !at.IsZero() {

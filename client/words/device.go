@@ -80,12 +80,12 @@ func Remarks(c Context, d model.Device) []string {
 	if d.Held > 0 {
 		list = append(list, heldBack(d.Held))
 	}
-	if f := d.Fork; f != nil {
-		ends := make([]string, len(f.Heads))
-		for i, h := range f.Heads {
-			ends[i] = fmt.Sprintf("%s (no. %d)", h.ID.Short(), h.Seq)
-		}
-		list = append(list, fmt.Sprintf("exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. %d on there are %d lines, which end in %s; all are kept; each copy takes a name of its own once it hears of the other", f.Number, len(f.Heads), strings.Join(ends, " and ")))
+	next := model.Next(c.Devices, d.Replica)
+	switch {
+	case d.Fork != nil:
+		list = append(list, d.Fork.Twice(next))
+	case len(next) > 0:
+		list = append(list, "goes on as "+strings.Join(next, " and "))
 	}
 	return list
 }

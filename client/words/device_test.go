@@ -45,7 +45,7 @@ func TestRemarks(t *testing.T) {
 		Fork: &model.Fork{Number: 7, Heads: []model.Head{{Seq: 7, ID: model.ID{0xaa}}, {Seq: 19, ID: model.ID{0xbb}}}},
 	}
 	require.Equal(t, []string{
-		"continues old phone after a restore",
+		"continues old phone under a new name",
 		"struck off by Kim on 2026-11-18; reason: lost; its entries count up to number 12",
 		"1 entry is held back and counts for nothing",
 		"exists twice: its files were copied, or a backup put back, and both wrote on under one name; from entry no. 7 on there are 2 lines, which end in aa000000 (no. 7) and bb000000 (no. 19); all are kept; each copy takes a name of its own once it hears of the other",
@@ -53,6 +53,19 @@ func TestRemarks(t *testing.T) {
 	d.Closed.Last, d.Held = model.Head{}, 3
 	require.Contains(t, words.Remarks(c, d)[1], "none of its entries counts")
 	require.Equal(t, "3 entries are held back and count for nothing", words.Remarks(c, d)[2])
+}
+
+// What became of a device under new names is said with it, and copies that bear one
+// name are told apart.
+func TestNewNames(t *testing.T) {
+	old, a, b := uuid.UUID{0: 0xab, 15: 1}, uuid.UUID{0: 0xcd}, uuid.UUID{0: 0xef}
+	c := words.Context{Devices: []model.Device{{Replica: old, Name: "laptop"}, {Replica: a, Name: "laptop", Was: old}}}
+	require.Equal(t, []string{"goes on as laptop (cd000000)"}, words.Remarks(c, c.Devices[0]))
+	require.Equal(t, []string{"continues laptop (ab000000) under a new name"}, words.Remarks(c, c.Devices[1]))
+	c.Devices[0].Fork = &model.Fork{Number: 7, Heads: []model.Head{{Seq: 7}, {Seq: 9}}}
+	require.Contains(t, words.Remarks(c, c.Devices[0])[0], "; all are kept; one copy goes on as laptop (cd000000), the other takes a name of its own once it hears of it")
+	c.Devices = append(c.Devices, model.Device{Replica: b, Name: "attic", Was: old})
+	require.Contains(t, words.Remarks(c, c.Devices[0])[0], "; all are kept; the copies go on as laptop (cd000000) and attic")
 }
 
 // What closes a device and what lets entries in have words of their own.
@@ -63,5 +76,5 @@ func TestDeviceEntries(t *testing.T) {
 	require.Equal(t, "device struck off: phone; its last entry that counts is aa000000; lost", say(&model.ReplicaClose{Replica: phone, Upto: model.ID{0xaa}, Reason: "lost"}))
 	require.Equal(t, "device struck off: phone; none of its entries counts; lost", say(&model.ReplicaClose{Replica: phone, Reason: "lost"}))
 	require.Equal(t, "let in: aa000000, bb000000; found", say(&model.ReplicaAdmit{Entries: []model.ID{{0xaa}, {0xbb}}, Reason: "found"}))
-	require.Equal(t, "device: tablet, kept by Kim, continues phone after a restore", say(&model.Replica{Device: "tablet", Person: "Kim", Was: phone}))
+	require.Equal(t, "device: tablet, kept by Kim, continues phone under a new name", say(&model.Replica{Device: "tablet", Person: "Kim", Was: phone}))
 }

@@ -1,7 +1,6 @@
 package words
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -46,13 +45,9 @@ func marked(text string, m unit.Mark) string {
 
 // Ahead says how another clock stands against this one: "4 min 05 s ahead".
 func Ahead(offset time.Duration) string {
-	s := int64(offset.Round(time.Second).Abs() / time.Second)
-	text := fmt.Sprintf("%d s", s)
-	if s >= 60 {
-		text = fmt.Sprintf("%d min %02d s", s/60, s%60)
-	}
-	switch {
-	case s == 0:
+	text := model.Apart(offset)
+	switch offset = offset.Round(time.Second); {
+	case offset == 0:
 		return "the same to the second"
 	case offset > 0:
 		return text + " ahead"

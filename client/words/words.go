@@ -223,12 +223,7 @@ func (c Context) body(id model.ID) model.Body {
 }
 
 func (c Context) device(id uuid.UUID) string {
-	for _, d := range c.Devices {
-		if d.Replica == id {
-			return d.Name
-		}
-	}
-	return id.String()[:8]
+	return model.Label(c.Devices, id)
 }
 
 // continues says which device another one continues, "" for none.
@@ -236,7 +231,7 @@ func (c Context) continues(was uuid.UUID) string {
 	if was == uuid.Nil {
 		return ""
 	}
-	return "continues " + c.device(was) + " after a restore"
+	return "continues " + c.device(was) + " under a new name"
 }
 
 func shorts(ids []model.ID) string {

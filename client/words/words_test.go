@@ -299,6 +299,10 @@ func TestFigures(t *testing.T) {
 	require.Equal(t, "4 min 05 s behind", words.Ahead(-245*time.Second))
 	require.Equal(t, "4 min 00 s behind", words.Ahead(-239_600*time.Millisecond))
 	require.Equal(t, "59 s ahead", words.Ahead(59*time.Second))
+	require.Equal(t, "119 min 59 s ahead", words.Ahead(2*time.Hour-time.Second))
+	require.Equal(t, "2 h 00 min behind", words.Ahead(-2*time.Hour))
+	require.Equal(t, "47 h 59 min ahead", words.Ahead(48*time.Hour-time.Second))
+	require.Equal(t, "5 days 2 h ahead", words.Ahead(7328*time.Minute+41*time.Second))
 	require.Equal(t, "the same to the second", words.Ahead(-400*time.Millisecond))
 
 	require.Equal(t, "pack case opened", words.Lower("Pack case opened"))

@@ -121,30 +121,32 @@ func (p *program) backupVerify() *cobra.Command {
 checksum over all anew, and says the first thing that is wrong. Nothing is
 changed. Exits with 3 when the file is not whole.`,
 		Example: "  ampwright backup verify ./copy/garage.backup && echo whole", Args: exactly(1, "FILE"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			c, err := backup.Read(args[0], nil)
-			body := backupVerifyJSON{Schema: "ampwright/backup-verify/1", File: args[0]}
-			var damaged *backup.DamagedError
-			switch {
-			case errors.As(err, &damaged):
-				body.Damage = damaged.What
-			case errors.Is(err, fs.ErrNotExist):
-				return noBackup(args[0])
-			case err != nil:
-				return err
-			default:
-				made := p.newBackup(args[0], c.Header)
-				body.Whole, body.Backup = true, &made
-			}
-			if err := p.answer(body, body.words); err != nil {
-				return err
-			}
-			if !body.Whole {
-				return errNotMet
-			}
-			return nil
-		},
+		RunE: func(_ *cobra.Command, args []string) error { return p.verifyBackup(args[0]) },
 	}
+}
+
+func (p *program) verifyBackup(path string) error {
+	c, err := backup.Read(path, nil)
+	body := backupVerifyJSON{Schema: "ampwright/backup-verify/1", File: path}
+	var damaged *backup.DamagedError
+	switch {
+	case errors.As(err, &damaged):
+		body.Damage = damaged.What
+	case errors.Is(err, fs.ErrNotExist):
+		return noBackup(path)
+	case err != nil:
+		return err
+	default:
+		made := p.newBackup(path, c.Header)
+		body.Whole, body.Backup = true, &made
+	}
+	if err := p.answer(body, body.words); err != nil {
+		return err
+	}
+	if !body.Whole {
+		return errNotMet
+	}
+	return nil
 }
 
 func noBackup(path string) error {

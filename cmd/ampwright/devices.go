@@ -120,7 +120,7 @@ func (p *program) devices() *cobra.Command {
 						if n := d.Unsealed; n > 0 {
 							pg.under("", fmt.Sprintf("%d %s without a seal: %s passed on only as a file", n, plural(n, "entry", "entries"), plural(n, "it is", "they are")))
 						}
-						if d.HeardAt != nil {
+						if d.HeardAt != nil && len(model.Next(devices, devices[i].Replica)) == 0 {
 							pg.under("heard "+d.HeardAt.Format(minute), ", "+words.Lacks(d.Lacks, d.Beyond))
 						}
 						if d.MetAt != nil {

@@ -52,12 +52,7 @@ func (p *program) parted(r link.Report) {
 // deviceName returns what a device is called.
 func deviceName(l *model.Logbook, replica uuid.UUID) string {
 	_, devices := l.Garage()
-	for _, d := range devices {
-		if d.Replica == replica {
-			return d.Name
-		}
-	}
-	return replica.String()[:8]
+	return model.Label(devices, replica)
 }
 
 // linkNotice puts what a person should hear of a link into words; "" for nothing.

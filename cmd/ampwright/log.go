@@ -122,9 +122,9 @@ func (v view) entries() []entryJSON {
 		said := words.Of(with, l.Entry)
 		out[i] = entryJSON{
 			Entry: l.ID.String(), Kind: l.Kind(), Text: said.Full(), At: when(l.Moment), Written: l.Stamp.Time().In(v.now.Location()),
-			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: of[l.Replica].Name, Replica: l.Replica, Seq: l.Seq, About: lower(said.Keys()),
+			Who: cmp.Or(l.Author, of[l.Replica].Person), Device: model.Label(with.Devices, l.Replica), Replica: l.Replica, Seq: l.Seq, About: lower(said.Keys()),
 			Over: ids(l.Over), Struck: l.Struck, Replaced: l.Replaced, By: ids(l.By), Held: l.Held, ClockMs: l.Clock.Milliseconds(),
-			KeptOn: v.keptOn(l.ID, of),
+			KeptOn: v.keptOn(l.ID, with.Devices),
 		}
 	}
 	return out

@@ -31,17 +31,13 @@ func (p *program) counting(l *model.Logbook) map[uuid.UUID]model.Peer {
 
 // keptOn returns the names of the other devices known to hold an entry, nil if
 // that is not looked at.
-func (v view) keptOn(id model.ID, devices map[uuid.UUID]model.Device) []string {
+func (v view) keptOn(id model.ID, devices []model.Device) []string {
 	if v.kept == nil {
 		return nil
 	}
 	names := []string{}
 	for _, h := range v.kept.Of(id) {
-		name := devices[h.Replica].Name
-		if name == "" {
-			name = h.Replica.String()[:8]
-		}
-		names = append(names, name)
+		names = append(names, model.Label(devices, h.Replica))
 	}
 	return names
 }

@@ -89,7 +89,7 @@ func (p *program) exportRaw(hash string, args []string) error {
 			}
 		}
 		if errors.Is(err, keep.ErrNoBlob) {
-			return fmt.Errorf("%s is not on this device: it is kept where it was brought in, on %s", found.File, found.Device)
+			return fmt.Errorf("%s is not on this device: it was brought in on %s, and ampwright sync fetches it from a copy that has it", found.File, found.Device)
 		}
 		return err
 	})(nil, nil)

@@ -31,10 +31,12 @@ type syncJSON struct {
 	BytesIn  int64   `json:"bytesIn"`  // on the connection
 	BytesOut int64   `json:"bytesOut"` //
 	Seconds  float64 `json:"seconds"`
-	Photos   int     `json:"photos"`     // that came
+	Photos   int     `json:"photos"`     // that came, with pieces of files that are kept
 	NoPhotos int     `json:"photosAway"` // that are not there either
 	Lacking  int     `json:"lacking"`    // chains of which the other side has more and could not hand it over
 	Unsealed int     `json:"unsealed"`   // entries here that nobody sealed, so that they stay here
+
+	files bool // are kept in this garage beside photos
 }
 
 func (p *program) sync() *cobra.Command {
@@ -288,7 +290,7 @@ func (s *syncing) result(r link.Report, took time.Duration) syncJSON {
 		Photos: r.BlobsIn, NoPhotos: r.BlobsNot,
 	}
 	s.garage.Book.Read(func(l *model.Logbook) {
-		j.Device, j.Entries = deviceName(l, r.Peer.Replica), l.Len()
+		j.Device, j.Entries, j.files = deviceName(l, r.Peer.Replica), l.Len(), len(l.Files()) > 0
 		for _, n := range l.Unsealed() {
 			j.Unsealed += n
 		}
@@ -305,11 +307,15 @@ func (s *syncing) result(r link.Report, took time.Duration) syncJSON {
 
 func (j syncJSON) words(pg *page) {
 	pg.line("exchanged with %s: %d %s in, %d out, %s, %.2f s", j.Device, j.In, plural(j.In, "entry", "entries"), j.Out, kilobytes(j.BytesIn+j.BytesOut), j.Seconds)
+	one, many := "photo", "photos"
+	if j.files {
+		one, many = "photo or piece of a file", "photos and pieces of files"
+	}
 	if j.Photos > 0 {
-		pg.line("%d %s came", j.Photos, plural(j.Photos, "photo", "photos"))
+		pg.line("%d %s came", j.Photos, plural(j.Photos, one, many))
 	}
 	if n := j.NoPhotos; n > 0 {
-		pg.line("%d %s %s not there either: the next sync asks again", n, plural(n, "photo", "photos"), plural(n, "is", "are"))
+		pg.line("%d %s %s not there either: the next sync asks again", n, plural(n, one, many), plural(n, "is", "are"))
 	}
 	if n := j.Lacking; n > 0 {
 		pg.line("the other side holds more of %d %s, without a seal: bring it as a file (ampwright export there, ampwright import here)", n, plural(n, "device", "devices"))

@@ -26,7 +26,7 @@ func TestSyncBesideServe(t *testing.T) {
 	require.Empty(t, talk)
 	code, out, talk := amp(t, "sync", server.address, "--garage", phone)
 	require.Equal(t, exitDone, code, talk)
-	require.Regexp(t, `^exchanged with \S+: 0 entries in, 0 out, `, out)
+	require.Regexp(t, `^exchanged with \S+ \([0-9a-f]{8}\): 0 entries in, 0 out, `, out)
 
 	// What goes wrong there is said here, with its code.
 	code, _, talk = amp(t, "sync", "127.0.0.1:1", "--garage", phone)

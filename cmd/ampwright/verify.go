@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"ampwright/server/backup"
 	"ampwright/server/bolt"
 	"ampwright/server/garage"
 
@@ -37,12 +38,16 @@ func (p *program) verify() *cobra.Command {
 		Use: "verify [FILE|FOLDER]", Short: "read a logbook's file from end to end and say if it is whole",
 		Long: `Reads every page, every entry by its hash and every chain, and says what is
 damaged. Nothing is changed. Exits with 3 when there is damage. Without a file it
-verifies the garage's own, which no other program may have open.`,
+verifies the garage's own, which no other program may have open. A backup is read
+as ampwright backup verify does.`,
 		Example: "  ampwright verify\n  ampwright verify ./copy/logbook.db && echo whole", Args: atMost(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			path, err := p.logbookFile(args)
 			if err != nil {
 				return err
+			}
+			if backup.Is(path) {
+				return p.verifyBackup(path)
 			}
 			r, err := bolt.Verify(path)
 			var held *bolt.HeldError

@@ -18,6 +18,7 @@ import (
 const (
 	format       = "ampwright-backup/1"
 	formatPrefix = "ampwright-backup/"
+	headerPrefix = `{"format":"` + formatPrefix // as it is written
 
 	maxHeader = 1 << 20
 	maxRun    = 17 << 20 // [keep.MaxRun] entries of 16 KiB, and what a run adds

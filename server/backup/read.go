@@ -44,6 +44,9 @@ func Read(path string, blob func(id keep.BlobID, data []byte) error) (Contents, 
 		return Contents{}, err
 	}
 	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return Contents{}, &DamagedError{path, "it is a folder, want a file that ampwright backup wrote"}
+	}
 	c, err := read(f, blob)
 	var bad damage
 	if errors.As(err, &bad) {
@@ -53,6 +56,18 @@ func Read(path string, blob func(id keep.BlobID, data []byte) error) (Contents, 
 		return c, fmt.Errorf("read %s: %w", path, err)
 	}
 	return c, nil
+}
+
+// Is reports whether a file begins as a backup of any version does.
+func Is(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	begin := make([]byte, len(headerPrefix))
+	_, err = io.ReadFull(f, begin)
+	return err == nil && string(begin) == headerPrefix
 }
 
 // damage is what is wrong with a file, as opposed to with reading it.

@@ -16,7 +16,7 @@ import (
 type blobs struct {
 	jobs   []func() session.Event // the first is being done
 	done   chan session.Event     // what came of it
-	looked int                    // photos of the logbook that were looked for
+	looked [2]int                 // photos and files of the logbook that were looked for
 	wanted map[keep.BlobID]bool   // asked for and not come
 	told   map[keep.BlobID]bool   // the other side knows that this one has them
 	anew   map[keep.BlobID]bool   // asked for twice
@@ -92,7 +92,7 @@ func (l *Link) metBlobs() {
 	l.takeUp()
 }
 
-// look fetches the photos that entries name and that are not here. It does not
+// look fetches the photos and files that entries name and that are not here. It does not
 // wait its turn behind other jobs: who ends a session once all is exchanged must
 // know what is still to come.
 func (l *Link) look() {
@@ -101,8 +101,10 @@ func (l *Link) look() {
 	}
 	var fresh [][32]byte
 	l.cfg.Book.Read(func(log *model.Logbook) {
-		all := log.Photos()
-		fresh, l.blobs.looked = all[min(l.blobs.looked, len(all)):], len(all)
+		for i, all := range [][][32]byte{log.Photos(), log.Files()} {
+			fresh = append(fresh, all[min(l.blobs.looked[i], len(all)):]...)
+			l.blobs.looked[i] = len(all)
+		}
 	})
 	for _, hash := range fresh {
 		if ev := l.lacking(hash); ev != nil {

@@ -148,6 +148,39 @@ func TestPhotosLive(t *testing.T) {
 	})
 }
 
+// A file that was kept when it was brought in goes to every laptop, behind the
+// photos; a phone need not carry it.
+func TestFilesAreFetched(t *testing.T) {
+	for _, phone := range []bool{false, true} {
+		synctest.Test(t, func(t *testing.T) {
+			laptop, other := newPair(t)
+			other.cfg.Fetch = !phone
+			var pieces []string
+			var ids []keep.BlobID
+			for _, n := range []int{wire.MaxPart + 1, 10} {
+				id, err := laptop.cfg.Blobs.Put(bytes.NewReader(noise(n)))
+				require.NoError(t, err)
+				ids, pieces = append(ids, id), append(pieces, id.String())
+			}
+			_, err := laptop.book.Write([]model.Draft{{Body: &model.Bring{File: "ride.csv", Pieces: pieces}}})
+			require.NoError(t, err)
+			ids = append([]keep.BlobID{laptop.photo(noise(20))}, ids...)
+			var came []keep.BlobID
+			other.cfg.Came = func(id keep.BlobID, _ int) { came = append(came, id) }
+			report, _ := meet(t, other, laptop)
+			require.Equal(t, "all is exchanged", report.End.Text)
+			if phone {
+				require.Empty(t, came)
+				return
+			}
+			require.Equal(t, ids, came)
+			for _, id := range ids {
+				require.True(t, other.holds(id))
+			}
+		})
+	}
+}
+
 // A phone that does not know whether the laptop has a photo learns it, whether
 // the laptop has it already or fetches it then.
 func TestOffer(t *testing.T) {

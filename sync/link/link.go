@@ -77,12 +77,12 @@ type Config struct {
 	// [session.NoBlob]. It must not block, and not call the Link.
 	Tell func(session.Effect)
 
-	// Blobs keeps photos. What the other side asks for is read here, what comes is
-	// put here. Nil: none are handed over, and none fetched.
+	// Blobs keeps photos and files. What the other side asks for is read here, what
+	// comes is put here. Nil: none are handed over, and none fetched.
 	Blobs keep.Blobs
 
-	// Fetch has all photos fetched that entries name and Blobs lacks, behind the
-	// entries; those that the other side does not have either are asked for again
+	// Fetch has all photos and files fetched that entries name and Blobs lacks,
+	// photos first, behind the entries; those that the other side does not have either are asked for again
 	// with the next link. Otherwise only those come that [Link.Want] asks for.
 	Fetch bool
 

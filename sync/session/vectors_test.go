@@ -47,6 +47,10 @@ type frame struct {
 	Entries    []string `json:",omitempty"` // what the columns hold, in order
 }
 
+func sideOf(d *device) side {
+	return side{d.name.String(), hex.EncodeToString(d.key.Seed()), hex.EncodeToString(d.cfg.Key), hex.EncodeToString(d.cfg.Nonce[:])}
+}
+
 const talkFile = "../../testdata/link/talk.json"
 
 // kinds are the names of frames in the package comment of wire, with what they
@@ -55,7 +59,7 @@ var kinds = []struct{ name, meaning string }{
 	{}, {"hello", "the dialling side says who it is"}, {"welcome", "the other side chooses version 1 and says who it is"},
 	{"prove", "a signature over the statement and, with an invitation, a mac"}, {"have", "all heads, and a digest of the state"},
 	{"entries", "portions of chains"}, {"kept", "the heads of a batch that are durable now"}, {"held", "what is not taken of a batch"},
-	{"ladder", "entries of a chain that parts"}, {"blob.have", "a blob has arrived whole"}, {"blob.want", "a part of a blob is asked for"},
+	{"ladder", "entries of a chain that parts"}, {"blob.have", "a blob is here whole"}, {"blob.want", "a part of a blob is asked for"},
 	{"blob.part", "a part of a blob"}, {"credit", "more bytes are granted"}, {"beat", "a sign of life after 20 s"},
 	{"beat.ok", "the answer to a beat"}, {"bye", "the session ends"},
 }
@@ -67,7 +71,7 @@ func record(t *testing.T) talk {
 	out := talk{About: "Frames of package sync/wire, version 1, in the order they were sent. Bytes are hexadecimal.", Secret: string(secret), Sides: map[string]side{}}
 	for d, name := range map[*device]string{laptop: "laptop", phone: "phone"} {
 		names[d] = name
-		out.Sides[name] = side{d.name.String(), hex.EncodeToString(d.key.Seed()), hex.EncodeToString(d.cfg.Key), hex.EncodeToString(d.cfg.Nonce[:])}
+		out.Sides[name] = sideOf(d)
 	}
 	connection := 0
 	connect := func(a, b *device) *pair {
@@ -115,7 +119,7 @@ func record(t *testing.T) talk {
 	phone.step(p.now, session.Stop{Code: wire.CodeStopped, Text: "the page was closed"})
 	p.run()
 
-	// 2: the phone was copied; both lines went on.
+	// 2 and 3: the phone was copied; both lines went on.
 	laptop.cfg.Secret, phone.cfg.Secret = nil, nil
 	twin := phone.copy()
 	names[twin] = "phone"
@@ -123,6 +127,20 @@ func record(t *testing.T) talk {
 	connect(phone, laptop).requireSame()
 	twin.write(&model.Note{Text: "written on the copy"}, &model.Note{Text: "and this"})
 	connect(twin, laptop).requireSame()
+
+	// 4: the copy took a new name, for which the old one vouches, and comes in
+	// without an invitation; both say which photos they hold.
+	twin.renamed(3)
+	names[twin] = "copy"
+	p = connect(twin, laptop)
+	p.requireSame()
+	require.NotEmpty(t, twin.log.Vouchers(twin.name))
+	twin.step(p.now, session.HaveBlob{Hash: hash})
+	p.run()
+	require.Equal(t, []session.BlobThere{{Hash: hash}}, of[session.BlobThere](laptop))
+	laptop.step(p.now, session.HaveBlob{Hash: hash})
+	p.run()
+	out.Sides["copy"] = sideOf(twin)
 	return out
 }
 
@@ -149,7 +167,7 @@ func TestTalkByOtherMeans(t *testing.T) {
 	require.NoError(t, json.Unmarshal(text, &tk))
 	enc, err := cbor.CoreDetEncOptions().EncMode()
 	require.NoError(t, err)
-	seen := map[string]int{}
+	seen, vouched := map[string]int{}, 0
 	var hello, welcome []byte
 	var d, a map[int]any
 	for i, f := range tk.Frames {
@@ -165,6 +183,14 @@ func TestTalkByOtherMeans(t *testing.T) {
 		switch f.Kind {
 		case "hello":
 			hello, d = raw, fields
+			if line, ok := fields[8].([]any); ok {
+				vouched++
+				was, vouch := line[0].([]byte), line[1].([]byte)
+				require.Len(t, vouch, 96)
+				require.Equal(t, []byte(openingKey(t, tk, was)), vouch[:32])
+				said := slices.Concat([]byte("ampwright name 1"), was, fields[2].([]byte), fields[3].([]byte))
+				require.True(t, ed25519.Verify(vouch[:32], said, vouch[32:]))
+			}
 		case "welcome":
 			welcome, a = raw, fields
 		case "prove":
@@ -201,6 +227,7 @@ func TestTalkByOtherMeans(t *testing.T) {
 			require.Len(t, f.Entries, last)
 		}
 	}
+	require.Positive(t, vouched)
 	for _, k := range kinds[1:] {
 		if k.name != "credit" { // too little travels
 			require.Positive(t, seen[k.name], k.name)

@@ -68,6 +68,7 @@ func messages() []wire.Message {
 		&wire.Held{Batch: 9, Reason: wire.ReasonFull},
 		&wire.Held{Batch: 9, Replica: uuid.UUID{1}, Seq: 12, Reason: wire.ReasonGap},
 		&wire.Ladder{Replica: uuid.UUID{1}, Rungs: rungs},
+		&wire.Ladder{Replica: uuid.UUID{1}, Rungs: rungs[:3]},
 		&wire.BlobHave{Hash: wire.Hash{1}},
 		&wire.BlobWant{Hash: wire.Hash{1}, Offset: 70_000, Max: wire.MaxPart},
 		&wire.BlobPart{Hash: wire.Hash{1}, Offset: wire.MaxBlob - 1, Size: wire.MaxBlob, Bytes: make([]byte, wire.MaxPart)},
