@@ -18,6 +18,7 @@ type bringPage struct {
 	*frame
 	Action, Once string
 	Accept       string // file types
+	Books        bool   // workbooks are read here
 	Fault        string
 	Preview      *sheetPreview
 	Brought      []broughtLine
@@ -28,13 +29,13 @@ type bringPage struct {
 // A sheetPreview is a file that was read and not written.
 type sheetPreview struct {
 	Name, Data         string // Data is the file in base64
-	Kind, Why, Sheet   string
+	Kind, Says, Sheet  string
 	Kinds, Days        []option
+	Sheets             []option // of a workbook with more than one
 	Columns            []sheetColumn
 	Areas              []sheetArea
 	Questions          []string
 	Lines              []sheetLine
-	Counts             string
 	Without, Head      string
 	Unchanged, CanBeIn bool
 	Hours              bool
@@ -65,12 +66,16 @@ func (v *visit) bring() (Response, error) { return v.bringPage(statusOK, nil, ""
 func (v *visit) bringPage(status int, p *sheetPreview, fault string) (Response, error) {
 	here := v.at() + "/bring"
 	page := bringPage{frame: v.frame("bring", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,.txt,text/csv,text/plain", Preview: p, Fault: fault}
-	if v.cfg.Workbook != nil {
+	if page.Books = v.cfg.Workbook != nil; page.Books {
 		page.Accept += ",.xlsx"
 	}
 	for _, s := range v.b.Brought {
+		text := fmt.Sprintf("%s of %s from %s", count(int(s.Rows), "entry", "entries"), s.What, s.File)
+		if s.Rows == 0 {
+			text = s.What + " " + s.File + ", kept"
+		}
 		page.Brought = append(page.Brought, broughtLine{
-			Text: fmt.Sprintf("%s of %s from %s", count(int(s.Rows), "entry", "entries"), s.What, s.File), Note: s.How, When: v.when(s.At),
+			Text: text, Note: s.How, When: v.when(s.At),
 			Strike: v.asks("strike", "", here, "entry", s.ID.String()).Href, Raw: v.rawLink(s.Bring),
 		})
 	}
@@ -100,7 +105,7 @@ func (v *visit) bringFile() (Response, error) {
 	var f bring.File
 	switch zip := strings.HasPrefix(string(data), "PK\x03\x04"); {
 	case zip && v.cfg.Workbook == nil:
-		err = errors.New("workbooks are read on the laptop: keep the sheet as .csv")
+		err = fmt.Errorf("%s is a workbook, and workbooks are read on the laptop: bring it in there, or save its sheet as .csv and choose that", name)
 	case zip:
 		f, err = v.cfg.Workbook(name, data)
 	default:
@@ -132,7 +137,16 @@ func (v *visit) bringFile() (Response, error) {
 	if fault != "" {
 		status = statusUnprocessable
 	}
-	return v.bringPage(status, v.sheetPreview(p, name, data, o, notYet == nil), fault)
+	s := v.sheetPreview(p, name, data, o, notYet == nil && p.Count(bring.New)+p.Count(bring.Odd) > 0)
+	if notYet == nil && !s.CanBeIn {
+		s.Says += "; nothing is new"
+	}
+	for _, one := range f.Sheets {
+		if len(f.Sheets) > 1 {
+			s.Sheets = append(s.Sheets, option{Value: one.Name, Text: one.Name, On: one.Name == p.Sheet})
+		}
+	}
+	return v.bringPage(status, s, fault)
 }
 
 func (v *visit) bringWrite(w model.Wish) (Response, error) {
@@ -154,10 +168,13 @@ func (v *visit) bringWrite(w model.Wish) (Response, error) {
 // sheetFile returns the file that was sent, or sent along again.
 func (v *visit) sheetFile() (string, []byte, error) {
 	for _, f := range v.req.Files {
-		if f.Field == "file" && len(f.Data) > 0 {
-			if len(f.Data) > MaxFile {
-				return "", nil, fmt.Errorf("%s is %d kB: a page takes at most %d kB; use ampwright bring", f.Name, len(f.Data)>>10, MaxFile>>10)
-			}
+		switch {
+		case f.Field != "file":
+		case len(f.Data) > MaxFile:
+			return "", nil, fmt.Errorf("%s is %d kB: a page takes at most %d kB; use ampwright bring", f.Name, len(f.Data)>>10, MaxFile>>10)
+		case len(f.Data) == 0:
+			return "", nil, fmt.Errorf("%s: the file is empty", f.Name)
+		default:
 			return f.Name, f.Data, nil
 		}
 	}
@@ -172,6 +189,9 @@ func (v *visit) sheetFile() (string, []byte, error) {
 // cannot be read.
 func (v *visit) sheetOptions() (o bring.Options, fault string) {
 	f := v.req.Form
+	if was := f.Get("was-sheet"); was != "" && f.Get("sheet") != was { // what was said is of the other
+		return bring.Options{Sheet: f.Get("sheet")}, ""
+	}
 	o = bring.Options{Kind: f.Get("kind"), Days: f.Get("days"), Sheet: f.Get("sheet"), Columns: map[string]string{}, Areas: map[string]string{}}
 	if f.Get("unchanged") != "" {
 		o.Changes = "none"
@@ -227,7 +247,7 @@ var lineStamps = map[bring.State]stamp{
 
 func (v *visit) sheetPreview(p *bring.Preview, name string, data []byte, o bring.Options, can bool) *sheetPreview {
 	s := &sheetPreview{
-		Name: name, Data: base64.StdEncoding.EncodeToString(data), Kind: p.Kind, Why: p.Why, Sheet: p.Sheet, CanBeIn: can,
+		Name: name, Data: base64.StdEncoding.EncodeToString(data), Kind: p.Kind, Sheet: p.Sheet, CanBeIn: can,
 		Unchanged: o.Changes == "none", Hours: p.Kind == bring.Hours || p.Kind == bring.Todo, Head: strconv.Itoa(p.Head),
 	}
 	if p.Head == 0 {
@@ -257,7 +277,11 @@ func (v *visit) sheetPreview(p *bring.Preview, name string, data []byte, o bring
 			counts = append(counts, fmt.Sprintf("%d %s", n, st))
 		}
 	}
-	s.Counts = strings.Join(counts, ", ")
+	says := []string{p.Why, strings.Join(counts, ", ")}
+	if p.Kind != "" {
+		says[0] = "a sheet of " + p.Kind + ", " + p.Why
+	}
+	s.Says = strings.Join(slices.DeleteFunc(says, func(s string) bool { return s == "" }), "; ")
 	var without []string
 	for _, n := range o.Without {
 		without = append(without, strconv.Itoa(n))

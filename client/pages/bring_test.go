@@ -114,7 +114,7 @@ func TestBringColumns(t *testing.T) {
 func TestBringWrong(t *testing.T) {
 	g := heron(t)
 	for _, tt := range []struct{ name, data, want string }{
-		{"x.csv", "", "no file was chosen"},
+		{"x.csv", "", "x.csv: the file is empty"},
 		{"x.csv", "a\x00b", "bytes that are no text"},
 		{"x.xlsx", "PK\x03\x04rest", "workbooks are read on the laptop"},
 		{"x.csv", strings.Repeat("x", pages.MaxFile+1), "a page takes at most 1024 kB"},
@@ -173,7 +173,7 @@ func TestExport(t *testing.T) {
 		require.NotEmpty(t, resp.Body)
 		n++
 	}
-	require.Equal(t, len(tables.Names)+3, n)
+	require.Equal(t, len(tables.Names)+6, n, "the calendar, the plan by four learning rates, the logbook")
 	for _, missing := range []string{"moon.csv", "all.xlsx", "hours.xml"} {
 		require.Equal(t, 404, g.get(g.at+"/export/"+missing).Status)
 	}
@@ -240,14 +240,24 @@ func TestLog(t *testing.T) {
 		}
 	}
 	require.Equal(t, "energy-per-km", form.Get("check"))
-	resp = g.post(g.at+"/write/read", form)
+	resp = g.post(g.at+"/log", form)
 	require.Equal(t, 422, resp.Status, "it is far from what is expected: read back")
-	require.Contains(t, string(resp.Body), "the instrument does say so")
+	require.Contains(t, string(resp.Body), "the log does say so")
+	require.Equal(t, before, g.entries())
 	form.Set("sure", "yes")
-	require.Equal(t, 303, g.post(g.at+"/write/read", form).Status)
+	resp = g.post(g.at+"/log", form)
+	require.Equal(t, 303, resp.Status)
+	require.Contains(t, texts(t, g.page(resp.Location), ".done"), "energy-per-km", "the check's page says what was written")
 	require.Contains(t, g.build().Check("energy-per-km").Current.Note, "from the log <ride>.csv, SHA-256 ")
+	after := g.entries()
+	require.Equal(t, 303, g.post(g.at+"/log", form).Status, "a double tap")
+	form.Set("once", "another")
+	require.Equal(t, 422, g.post(g.at+"/log", form).Status, "one reading, however often it is taken")
+	require.Equal(t, after, g.entries())
+	require.Contains(t, string(send(log, "0,5").Body), "it is in the logbook, from this log")
+	require.Contains(t, string(send("", "").Body), "the file is empty")
 	for _, bad := range [][2]string{{"", ""}, {"a,b\n1,2\n", ""}, {log, "far"}, {log, "-1"}} {
 		require.Equal(t, 422, send(bad[0], bad[1]).Status)
 	}
-	require.Contains(t, string(g.get(g.at+"/log").Body), "up to 4 MB")
+	require.Contains(t, string(g.get(g.at+"/log").Body), "up to 32 MB")
 }

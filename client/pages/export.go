@@ -16,9 +16,15 @@ type exportPage struct {
 	*frame
 	Tables []link
 	Others []exportLine
+
+	Lessons string
+	Laptop  bool // some are written on the laptop alone
 }
 
-type exportLine struct{ Href, Name, Text string }
+type exportLine struct {
+	Href, Name, Text string
+	More             []link // the same in other ways
+}
 
 func (v *visit) exports() (Response, error) {
 	p := exportPage{frame: v.frame("export", "export")}
@@ -27,12 +33,18 @@ func (v *visit) exports() (Response, error) {
 		p.Tables = append(p.Tables, link{Href: at + name + ".csv", Text: name})
 	}
 	if v.cfg.Workbooks != nil {
-		p.Others = append(p.Others, exportLine{at + "all.xlsx", "all tables", "a workbook with a sheet for each"})
+		p.Others = append(p.Others, exportLine{Href: at + "all.xlsx", Name: "all tables", Text: "a workbook (.xlsx) with a sheet for each"})
 	}
-	p.Others = append(p.Others,
-		exportLine{at + "dates.ics", "dates", "days to order by, deliveries, checks that fall due: for a calendar"},
-		exportLine{at + "plan.json", "the next plan", "hours and prices as they came out, for a second build"},
-		exportLine{at + "logbook.jsonl", "the logbook", "every entry of every build; read back without loss"})
+	next := exportLine{Href: at + "plan.json", Name: "the next plan", Text: "hours and prices as they came out, for a second build; with a learning rate of"}
+	for _, r := range rates[1:] {
+		next.More = append(next.More, link{Href: at + "plan.json?learning=" + r.value, Text: r.text})
+	}
+	p.Others = append(p.Others, exportLine{Href: at + "dates.ics", Name: "dates", Text: "days to order by, deliveries, checks that fall due: for a calendar (.ics)"}, next)
+	if v.cfg.Forecast != nil {
+		p.Others = append(p.Others, exportLine{Href: at + "forecast.json", Name: "the forecast", Text: "hours, money and the day as chances (.json)"})
+	}
+	p.Others = append(p.Others, exportLine{Href: at + "logbook.jsonl", Name: "the logbook", Text: "every entry of every build (.jsonl), with the seals under them; read back without loss"})
+	p.Lessons, p.Laptop = v.at()+"/lessons", v.cfg.Workbooks == nil
 	return v.render(statusOK, "export.html", p)
 }
 
@@ -59,11 +71,19 @@ func (v *visit) export() (Response, error) {
 		err = calendar.Write(&out, v.b.Title, calendar.Events(v.b), v.cfg.Book.Now())
 	case v.args[0] == "plan.json":
 		r.Type = "application/json"
-		r.Body, err = plan.Next(v.b, model.Curve{Rate: 1})
+		r.Body, err = plan.Next(v.b, model.Curve{Rate: rateOf(v.req.Query.Get("learning")).rate})
+		return r, err
+	case v.args[0] == "forecast.json" && v.cfg.Forecast != nil:
+		r.Type = "application/json"
+		o, err := v.cfg.Book.Outlook(v.b.ID)
+		if err != nil {
+			return Response{}, err
+		}
+		r.Body, err = v.cfg.Forecast(o)
 		return r, err
 	case v.args[0] == "logbook.jsonl":
 		r.Type = "application/x-ndjson"
-		v.cfg.Book.Read(func(l *model.Logbook) { err = lines.Write(&out, l.All) })
+		v.cfg.Book.Read(func(l *model.Logbook) { err = lines.WriteLogbook(&out, l) })
 	case strings.HasPrefix(name, "raw-") && v.cfg.Raw != nil:
 		return v.raw(strings.TrimPrefix(name, "raw-"))
 	default:

@@ -2,11 +2,13 @@ package pages
 
 import (
 	"fmt"
+	"net/url"
 	"strings"
 
 	"ampwright/calc/money"
 	"ampwright/calc/unit"
 	"ampwright/model"
+	"ampwright/model/plan"
 )
 
 // lessonsPage is all that lessons.html can see.
@@ -22,9 +24,15 @@ type lessonsPage struct {
 	Second  string // hours of the finished tasks, the second time
 	Rate    string
 	Next    string // where the next plan is
+	Add     quick  // puts it into the logbook
+	Added   *addedPlan
+	Faults  []string
 	Start   string // where a second build is started
 	Unknown bool   // no task is finished
 }
+
+// An addedPlan is a plan of this build's that is in the logbook.
+type addedPlan struct{ Name, Start, Plans string }
 
 // A lessonBar is a stage in the picture: what was planned over what it took, in
 // a viewBox 360 wide, so that its letters are no smaller on a phone than beside it.
@@ -41,20 +49,68 @@ type partRow struct{ Key, Title, Planned, Paid, Days string }
 
 // rates are the learning rates that a person can choose from: the curve of the
 // unit form, in which the second takes the rate times the first.
-var rates = []struct {
+var rates = []rate{{"1", 1, "none"}, {"0.9", 0.9, "90 %"}, {"0.85", 0.85, "85 %"}, {"0.8", 0.8, "80 %"}}
+
+// A rate is a learning rate that can be chosen.
+type rate struct {
 	value string
 	rate  float64
 	text  string
-}{{"1", 1, "none"}, {"0.9", 0.9, "90 %"}, {"0.85", 0.85, "85 %"}, {"0.8", 0.8, "80 %"}}
+}
 
-func (v *visit) lessons() (Response, error) {
-	p := lessonsPage{frame: v.frame("lessons", "what this build taught"), Rate: v.req.Query.Get("rate")}
-	chosen := rates[0]
+// rateOf returns the rate of this value, the first where there is none.
+func rateOf(value string) rate {
 	for _, r := range rates {
-		if r.value == p.Rate {
-			chosen = r
+		if r.value == value {
+			return r
 		}
 	}
+	return rates[0]
+}
+
+func (v *visit) lessons() (Response, error) {
+	return v.lessonsPage(statusOK, v.req.Query.Get("rate"), nil)
+}
+
+// addNext puts the plan that this build makes into the logbook, once.
+func (v *visit) addNext() (Response, error) {
+	chosen := rateOf(v.req.Form.Get("rate"))
+	var data []byte
+	var name string
+	var has bool
+	var err error
+	v.cfg.Book.Read(func(l *model.Logbook) { data, name, has, err = plan.NextIn(l, v.b, model.Curve{Rate: chosen.rate}) })
+	if err != nil {
+		return v.lessonsPage(statusUnprocessable, chosen.value, []string{err.Error()})
+	}
+	if !has {
+		_, faults, err := v.addIt(data)
+		if err != nil {
+			return Response{}, err
+		}
+		if faults != nil {
+			return v.lessonsPage(statusUnprocessable, chosen.value, faults)
+		}
+	}
+	return Response{Status: statusSeeOther, Location: v.at() + "/lessons?" + url.Values{"rate": {chosen.value}, "plan": {name}}.Encode() + "#next"}, nil
+}
+
+// added returns the plan that a link names, if the logbook has it.
+func (v *visit) added(name string) (found *addedPlan) {
+	v.cfg.Book.Read(func(l *model.Logbook) {
+		for _, o := range l.OwnPlans() {
+			if o.Plan != nil && o.Ref.String() == name {
+				start := url.Values{"plan": {o.Ref.ID}, "currency": {v.b.Currency}}
+				found = &addedPlan{name, v.cfg.Base + "/write/start?" + start.Encode(), v.cfg.Base + "/plans"}
+			}
+		}
+	})
+	return found
+}
+
+func (v *visit) lessonsPage(status int, value string, faults []string) (Response, error) {
+	p := lessonsPage{frame: v.frame("lessons", "what this build taught"), Faults: faults, Added: v.added(v.req.Query.Get("plan"))}
+	chosen := rateOf(value)
 	p.Rate = chosen.text
 	for _, r := range rates {
 		p.Rates = append(p.Rates, option{Value: r.value, Text: r.text, On: r.value == chosen.value})
@@ -64,7 +120,8 @@ func (v *visit) lessons() (Response, error) {
 		return Response{}, err
 	}
 	p.Unknown = len(all) == 0
-	p.Next = v.at() + "/export/plan.json"
+	p.Next = v.at() + "/export/plan.json?learning=" + chosen.value
+	p.Add = quick{Button: "add it to the plans", Action: v.at() + "/lessons", Once: v.cfg.Once(), Quiet: true, Hidden: []cell{{"rate", chosen.value}}}
 	p.Start = v.cfg.Base + "/write/start?plan=" + v.b.Plan.ID + "&from=" + v.b.ID.String() + "&learning=" + chosen.value + "&currency=" + v.b.Currency
 	hours := func(h float64) string { return unit.Format(h, "h", v.style()) }
 	ratio := func(real, planned float64) string {
@@ -116,7 +173,7 @@ func (v *visit) lessons() (Response, error) {
 		}
 		p.Parts = append(p.Parts, row)
 	}
-	return v.render(statusOK, "lessons.html", p)
+	return v.render(status, "lessons.html", p)
 }
 
 func reworkText(h float64, hours func(float64) string) string {

@@ -17,8 +17,10 @@ func (v *visit) rawLink(s model.Bring) string {
 	if v.cfg.Raw == nil || len(s.Pieces) == 0 {
 		return ""
 	}
-	return v.at() + "/export/raw-" + hex.EncodeToString(s.Hash) + ".bin"
+	return v.rawHref(hex.EncodeToString(s.Hash))
 }
+
+func (v *visit) rawHref(hash string) string { return v.at() + "/export/raw-" + hash + ".bin" }
 
 // raw answers with a file that was kept, byte for byte.
 func (v *visit) raw(hash string) (Response, error) {

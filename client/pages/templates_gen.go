@@ -824,21 +824,26 @@ func writeBringBody(o *markup.Out, d *bringPage) {
 		o.Link("<form class=\"ask\" method=\"post\" action=\"", d.Action)
 		o.Text("\" id=\"sheet\">\n<input type=\"hidden\" name=\"name\" value=\"", w1.Name)
 		o.Text("\"><input type=\"hidden\" name=\"data\" value=\"", w1.Data)
-		o.Text("\"><input type=\"hidden\" name=\"sheet\" value=\"", w1.Sheet)
-		o.Text("\"><input type=\"hidden\" name=\"was-kind\" value=\"", w1.Kind)
+		o.Raw("\">")
+		if len(w1.Sheets) > 0 {
+			o.Text("<input type=\"hidden\" name=\"was-sheet\" value=\"", w1.Sheet)
+			o.Raw("\">")
+		} else {
+			o.Text("<input type=\"hidden\" name=\"sheet\" value=\"", w1.Sheet)
+			o.Raw("\">")
+		}
+		o.Text("<input type=\"hidden\" name=\"was-kind\" value=\"", w1.Kind)
 		o.Text("\"><input type=\"hidden\" name=\"once\" value=\"", d.Once)
 		o.Text("\">\n<h2>", w1.Name)
 		if w1.Sheet != "" {
 			o.Text(", ", w1.Sheet)
 		}
 		o.Raw("</h2>\n<p>")
-		if w1.Kind != "" {
-			o.Text("a sheet of ", w1.Kind)
-			o.Raw(", ")
+		if w1.Says != "" {
+			o.Text("", w1.Says)
+			o.Raw(". ")
 		}
-		o.Text("", w1.Why)
-		o.Text("; ", w1.Counts)
-		o.Raw(". Nothing is written yet.</p>\n")
+		o.Raw("Nothing is written yet.</p>\n")
 		if len(w1.Questions) > 0 {
 			o.Raw("<ul class=\"faults\">")
 			for _, e3 := range w1.Questions {
@@ -846,6 +851,21 @@ func writeBringBody(o *markup.Out, d *bringPage) {
 				o.Raw("</li>")
 			}
 			o.Raw("</ul>")
+		}
+		o.Raw("\n")
+		if len(w1.Sheets) > 0 {
+			o.Raw("<fieldset class=\"pick\"><legend>sheet of the workbook</legend><div class=\"picks\">")
+			for i2 := range w1.Sheets {
+				e3 := &w1.Sheets[i2]
+				o.Text("<label><input type=\"radio\" name=\"sheet\" value=\"", e3.Value)
+				o.Raw("\"")
+				if e3.On {
+					o.Raw(" checked")
+				}
+				o.Text("> <span>", e3.Text)
+				o.Raw("</span></label>")
+			}
+			o.Raw("</div></fieldset>")
 		}
 		o.Raw("\n<fieldset class=\"pick\"><legend>kind of sheet</legend><div class=\"picks\">")
 		for i2 := range w1.Kinds {
@@ -949,7 +969,13 @@ func writeBringBody(o *markup.Out, d *bringPage) {
 	} else {
 		o.Raw("a file")
 	}
-	o.Link("</h2><p class=\"note\">hours, money, parts, sales, cells, torque values or things to do, as you keep them. What it becomes is shown before anything is written. The same file twice makes no doubles.</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
+	o.Raw("</h2><p class=\"note\">hours, money, parts, sales, cells, torque values or things to do, as you keep them. What it becomes is shown before anything is written. The same file twice makes no doubles.")
+	if d.Books {
+		o.Raw(" A .csv or an .xlsx.")
+	} else {
+		o.Raw(" A .csv: a workbook (.xlsx) is read on the laptop alone: choose it there, or save its sheet as .csv.")
+	}
+	o.Link("</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
 	o.Text("\" enctype=\"multipart/form-data\"><div class=\"one\"><label for=\"file-in\">file</label><div class=\"box\"><input id=\"file-in\" type=\"file\" name=\"file\" accept=\"", d.Accept)
 	o.Raw("\"></div></div><button class=\"btn")
 	if d.Preview != nil {
@@ -2646,9 +2672,20 @@ func writeExportBody(o *markup.Out, d *exportPage) {
 		o.Link("<li><a href=\"", e4.Href)
 		o.Text("\" download>", e4.Name)
 		o.Text("</a><small>", e4.Text)
+		for i5 := range e4.More {
+			e6 := &e4.More[i5]
+			o.Link(" <a href=\"", e6.Href)
+			o.Text("\" download>", e6.Text)
+			o.Raw("</a>")
+		}
 		o.Raw("</small></li>")
 	}
-	o.Raw("</ul></section>")
+	o.Link("</ul><p class=\"note\">The next plan can also go <a href=\"", d.Lessons)
+	o.Raw("#next\">straight to the plans of this logbook</a>, where a build starts from it.")
+	if d.Laptop {
+		o.Raw(" A workbook (.xlsx) and the forecast as a file are written on the laptop alone.")
+	}
+	o.Raw("</p></section>")
 }
 
 func writeExportLayout(o *markup.Out, d *exportPage) {
@@ -3196,9 +3233,27 @@ func writeLessonsBody(o *markup.Out, d *lessonsPage) {
 		o.Text(">", e2.Text)
 		o.Raw("</a> ")
 	}
-	o.Link("</p>\n<p class=\"acts-row\"><a class=\"btn\" href=\"", d.Start)
-	o.Link("\">start a build from this one</a> <a class=\"btn quiet\" href=\"", d.Next)
-	o.Raw("\" download>keep the plan as a file</a></p></section>")
+	o.Raw("</p>\n")
+	if len(d.Faults) > 0 {
+		o.Raw("<div class=\"faults\" role=\"alert\">")
+		for _, e4 := range d.Faults {
+			o.Text("<p>", e4)
+			o.Raw("</p>")
+		}
+		o.Raw("</div>")
+	}
+	o.Raw("\n")
+	if w3 := d.Added; w3 != nil {
+		o.Text("<p class=\"done\" role=\"status\">The plan ", w3.Name)
+		o.Link(" is in the logbook. <a href=\"", w3.Start)
+		o.Link("\">Start a build from it</a>, or see <a href=\"", w3.Plans)
+		o.Raw("\">all plans</a>.</p>")
+	}
+	o.Link("\n<div class=\"acts-row\"><a class=\"btn\" href=\"", d.Start)
+	o.Raw("\">start a build from this one</a> ")
+	writeQuick(o, &d.Add)
+	o.Link(" <a class=\"btn quiet\" href=\"", d.Next)
+	o.Raw("\" download>keep the plan as a file</a></div>\n<p class=\"note\">The first starts a build at once. The second makes a plan of this build, with its own tasks, real hours by this learning rate, prices and days to come, and puts it into the logbook: it goes to every device, and any build can start from it. The file is for another garage.</p></section>")
 }
 
 func writeLessonsLayout(o *markup.Out, d *lessonsPage) {
@@ -3207,11 +3262,44 @@ func writeLessonsLayout(o *markup.Out, d *lessonsPage) {
 	writeFoot(o, d.Sheet())
 }
 
+func writeQuickQuick(o *markup.Out, d *quick) {
+	if d.Href != "" {
+		o.Raw("<a class=\"btn")
+		if d.Quiet {
+			o.Raw(" quiet")
+		}
+		o.Link("\" href=\"", d.Href)
+		o.Text("\">", d.Button)
+		o.Raw("</a>")
+	} else {
+		o.Link("<form method=\"post\" action=\"", d.Action)
+		o.Raw("\">")
+		for i1 := range d.Hidden {
+			e2 := &d.Hidden[i1]
+			o.Text("<input type=\"hidden\" name=\"", e2.Name)
+			o.Text("\" value=\"", e2.Text)
+			o.Raw("\">")
+		}
+		o.Text("<input type=\"hidden\" name=\"back\" value=\"", d.Back)
+		o.Text("\"><input type=\"hidden\" name=\"once\" value=\"", d.Once)
+		o.Raw("\"><button class=\"btn")
+		if d.Quiet {
+			o.Raw(" quiet")
+		}
+		o.Text("\">", d.Button)
+		o.Raw("</button></form>")
+	}
+}
+
 func writeLogBody(o *markup.Out, d *logPage) {
 	o.Raw("<h1>a battery's log</h1>\n")
 	if d.Fault != "" {
 		o.Text("<div class=\"faults\" role=\"alert\"><p>", d.Fault)
-		o.Raw("</p></div>")
+		o.Raw("</p>")
+		if w1 := d.Sure; w1 != nil {
+			writeQuickQuick(o, w1)
+		}
+		o.Raw("</div>")
 	}
 	o.Raw("\n")
 	if d.Says != "" {
@@ -3224,12 +3312,11 @@ func writeLogBody(o *markup.Out, d *logPage) {
 		o.Raw("\">")
 		for i1 := range d.Bands {
 			e2 := &d.Bands[i1]
-			o.Text("<text x=\"0\" y=\"", e2.Y)
-			o.Text("\" font-size=\"12\" fill=\"currentColor\">", e2.Text)
-			o.Text("</text><path d=\"", e2.Path)
+			o.Text("<path d=\"", e2.Path)
 			o.Raw("\" fill=\"currentColor\" stroke=\"currentColor\" stroke-width=\"1\"/>")
 		}
-		o.Raw("</svg><figcaption>pack voltage above, current below, out of the pack upwards; over the time under way</figcaption></figure>\n<section id=\"figures\"><h2>in figures</h2><table class=\"two\">")
+		o.Text("</svg><figcaption>", d.Caption)
+		o.Raw("</figcaption></figure>\n<section id=\"figures\"><h2>in figures</h2><table class=\"two\">")
 		for i3 := range d.Figures {
 			e4 := &d.Figures[i3]
 			o.Text("<tr><th>", e4.Name)
@@ -3266,8 +3353,24 @@ func writeLogBody(o *markup.Out, d *logPage) {
 			}
 			o.Raw("</li>")
 		}
-		o.Text("</ul>\n<p class=\"note\">The file is not kept here; ampwright bms --keep keeps it. A reading that is taken names it and its SHA-256, ", d.Short)
-		o.Raw("...</p></section>")
+		o.Text("</ul>\n<p class=\"note\">A reading that is taken names the file and its SHA-256, ", d.Short)
+		o.Raw("..., and is one reading however often it is taken.")
+		if d.Kept {
+			o.Raw(" The file is kept, byte for byte")
+			if d.Raw != "" {
+				o.Link(": <a href=\"", d.Raw)
+				o.Raw("\" download>the file as it was</a>")
+			}
+			o.Link(". <a href=\"", d.Brought)
+			o.Raw("\">what was brought in</a> strikes it out.")
+		} else {
+			if d.Keeps {
+				o.Raw(" The file is not kept: you said so.")
+			} else {
+				o.Raw(" The file is not kept on this device: read it in on the laptop's page, or with ampwright bms --keep, to have it kept.")
+			}
+		}
+		o.Raw("</p></section>")
 	}
 	o.Raw("\n<section id=\"file\"><h2>")
 	if d.Says != "" {
@@ -3275,9 +3378,18 @@ func writeLogBody(o *markup.Out, d *logPage) {
 	} else {
 		o.Raw("a log")
 	}
-	o.Link("</h2><p class=\"note\">of a battery management system, .csv, up to 4 MB; longer ones with ampwright bms</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
+	o.Number("</h2><p class=\"note\">of a battery management system, .csv, up to ", int64(d.Most))
+	o.Link(" MB; longer ones with ampwright bms</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
 	o.Text("\" enctype=\"multipart/form-data\"><div class=\"one\"><label for=\"log-in\">file</label><div class=\"box\"><input id=\"log-in\" type=\"file\" name=\"file\" accept=\".csv,.txt,.log,text/csv\"></div></div><div class=\"one\"><label for=\"log-km\">kilometres, if the log does not tell</label><div class=\"box\"><input id=\"log-km\" name=\"km\" value=\"", d.Km)
-	o.Raw("\" inputmode=\"decimal\" autocomplete=\"off\"><span class=\"unit\">km</span></div></div><button class=\"btn\">show what it shows</button></form></section>")
+	o.Raw("\" inputmode=\"decimal\" autocomplete=\"off\"><span class=\"unit\">km</span></div></div>")
+	if d.Keeps {
+		o.Raw("<div class=\"one\"><div class=\"ticks\"><label><input type=\"checkbox\" name=\"keep\" value=\"yes\"")
+		if !d.Drop {
+			o.Raw(" checked")
+		}
+		o.Raw("> <span>keep the file, byte for byte, beside the logbook</span></label></div></div>")
+	}
+	o.Raw("<button class=\"btn\">show what it shows</button></form></section>")
 }
 
 func writeLogLayout(o *markup.Out, d *logPage) {

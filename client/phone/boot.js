@@ -42,7 +42,7 @@
 		});
 	}
 
-	const ask = (method, address, form, photos) => send({ method, at: address, form, photos });
+	const ask = (method, address, form, photos, files) => send({ method, at: address, form, photos, files });
 
 	function stumble(answer) {
 		broken = answer;
@@ -252,7 +252,7 @@
 		if (answer.fault) return tell(answer);
 		const link = document.createElement("a");
 		link.href = URL.createObjectURL(new Blob([answer.body], { type: answer.type }));
-		link.download = name;
+		link.download = name || answer.name;
 		link.click();
 		setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 	}
@@ -274,14 +274,17 @@
 			const pictured = new Set([...form.elements].filter(takesPhoto).map((c) => c.name));
 			const photos = await photosOf(form);
 			if (!photos) return; // what is wrong with one is said beside it
+			const whole = form.getAttribute("enctype") === "multipart/form-data", files = []; // sheets and logs are not always UTF-8
 			for (const [name, value] of sent) {
 				if (typeof value === "string") fields.append(name, value);
-				else if (!pictured.has(name)) fields.append(name, await value.text());
+				else if (pictured.has(name)) continue;
+				else if (!whole) fields.append(name, await value.text());
+				else if (value.name) files.push({ field: name, name: value.name, bytes: new Uint8Array(await value.arrayBuffer()) });
 			}
 			if ("persist" in form.dataset) fields.set("persist", (await navigator.storage?.persist?.()) ? "yes" : "no");
 			if (!posts(form)) return await go(url.pathname + "?" + fields + url.hash, "push");
 			turn++;
-			const answer = await ask("POST", url.pathname + url.search, fields.toString(), photos);
+			const answer = await ask("POST", url.pathname + url.search, fields.toString(), photos, files);
 			if (answer.fault) return tell(answer);
 			if (answer.status < 400) sessionStorage.removeItem(keyOf(form));
 			show(answer, "push");

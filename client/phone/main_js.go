@@ -3,7 +3,7 @@
 // with the laptop, and answers the page's taps.
 //
 // The page (boot.js) starts the worker (worker.js) and sends messages of an id, a
-// method, an address, a form and the photos in it, or of an id and the name of a
+// method, an address, a form and the photos and files in it, or of an id and the name of a
 // photo to show; each is answered by one with the same id. It sends {wake} when it
 // comes into sight again or the network may be another, {seen} when it goes out of
 // sight and comes back, and {unkept} with the name of an error where the browser
@@ -16,6 +16,7 @@ package main
 import (
 	"syscall/js"
 
+	"ampwright/client/pages"
 	"ampwright/client/phone/app"
 )
 
@@ -63,9 +64,9 @@ func main() {
 				due = atMost(due)
 				continue
 			}
-			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form")), Photos: photosOf(m.Get("photos"))})
+			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form")), Photos: photosOf(m.Get("photos")), Files: filesOf(m.Get("files"))})
 			tell(map[string]any{
-				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,
+				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "name": r.Name, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,
 			})
 		case <-written:
 			p.app.CatchUp() // the next answer tells of an error
@@ -101,12 +102,28 @@ func photosOf(list js.Value) (photos []app.Photo) {
 		return nil
 	}
 	for i := range list.Length() {
-		bytes := list.Index(i).Get("bytes")
-		data := make([]byte, bytes.Length())
-		js.CopyBytesToGo(data, bytes)
-		photos = append(photos, app.Photo{Field: text(list.Index(i).Get("field")), Bytes: data})
+		photos = append(photos, app.Photo{Field: text(list.Index(i).Get("field")), Bytes: bytesOf(list.Index(i))})
 	}
 	return photos
+}
+
+// filesOf takes the other files of a form over.
+func filesOf(list js.Value) (files []pages.File) {
+	if !list.Truthy() {
+		return nil
+	}
+	for i := range list.Length() {
+		f := list.Index(i)
+		files = append(files, pages.File{Field: text(f.Get("field")), Name: text(f.Get("name")), Data: bytesOf(f)})
+	}
+	return files
+}
+
+func bytesOf(sent js.Value) []byte {
+	bytes := sent.Get("bytes")
+	data := make([]byte, bytes.Length())
+	js.CopyBytesToGo(data, bytes)
+	return data
 }
 
 // ring puts a value into c if there is room: who listens is told already.

@@ -448,3 +448,10 @@ func dots(pg *page, quantile func(float64) float64, text func(float64) string) {
 	gap := func(k int) string { return strings.Repeat(" ", max(k, 1)) }
 	pg.plain("  " + left + gap(wide/2-len(left)-len(middle)/2) + middle + gap(wide-wide/2-len(middle)+len(middle)/2-len(right)) + right)
 }
+
+// forecastFile is the forecast of a build as a file: what the command answers with
+// --json.
+func forecastFile(o *ahead.Outlook) ([]byte, error) {
+	v := view{build: o.Build, now: o.Build.Now}
+	return jsonText(newAhead(v, o))
+}

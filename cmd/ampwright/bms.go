@@ -159,16 +159,13 @@ func (p *program) answerBMS(path string, run *bms.Run, km float64, read []string
 		return closing(err, h)
 	}
 	all := bring.Offers(v.build, run, km)
-	w := model.Wish{Name: model.BringWish, Values: map[string][]string{
-		"file": {file}, "hash": {run.Hash}, "what": {"battery log"}, "how": {fmt.Sprintf("%d lines, %d kB", run.Rows, (run.Bytes+512)>>10)},
-	}}
+	var taken []bring.Offer
 	for _, name := range read {
 		o, err := bring.OfferNamed(all, name)
 		if err != nil {
 			return closing(wrong("ampwright bms FILE shows what it offers", "%v", err), h)
 		}
-		key := model.RowKey("battery log", []string{run.Hash, o.Check}, 1)
-		w.Rows = append(w.Rows, model.Row{Key: key, Line: 1, Wish: "read", Values: o.Wish(file, run.Hash).Values})
+		taken = append(taken, o)
 	}
 	body := bmsJSON{
 		head: v.head("bms"), File: file, Hash: run.Hash, Bytes: run.Bytes, Rows: run.Rows, Seconds: run.Seconds, Sign: run.Sign, SignWhy: run.SignWhy,
@@ -180,15 +177,16 @@ func (p *program) answerBMS(path string, run *bms.Run, km float64, read []string
 	for _, o := range all {
 		body.Offers = append(body.Offers, offerJSON(o))
 	}
-	if len(w.Rows) > 0 || only {
-		if w.Values["pieces"], err = p.keepLog(path, run.Hash); err != nil {
-			return closing(err, h)
-		}
-		out, err := h.Do(v.build.ID, w, p.by)
+	if len(taken) > 0 || only {
+		pieces, err := p.keepLog(path, run.Hash)
 		if err != nil {
 			return closing(err, h)
 		}
-		body.Entries, body.Kept = ids(out.Entries), len(w.Values["pieces"]) > 0
+		out, err := h.Do(v.build.ID, bring.LogWish(file, run.Hash, bring.LogLength(run), pieces, taken...), p.by)
+		if err != nil {
+			return closing(err, h)
+		}
+		body.Entries, body.Kept = ids(out.Entries), len(pieces) > 0
 	}
 	return closing(p.answer(body, func(pg *page) { v.showBMS(pg, body, run) }), h)
 }
@@ -217,9 +215,10 @@ func (v view) showBMS(pg *page, b bmsJSON, run *bms.Run) {
 	}
 	pg.head("readings it can be")
 	for _, o := range b.Offers {
-		value := strings.Join(o.Value, " ")
-		if len(o.Value) > 4 {
-			value = fmt.Sprintf("%s ... %s, %d values", o.Value[0], o.Value[len(o.Value)-1], len(o.Value))
+		shown := bring.Offer(o).Shown()
+		value := strings.Join(shown, " ")
+		if len(shown) > 4 {
+			value = fmt.Sprintf("%s ... %s, %d values", shown[0], shown[len(shown)-1], len(shown))
 		}
 		pg.row(o.Check, value, o.Why+set("; not offered: ", o.No))
 	}

@@ -268,7 +268,11 @@ func newBring(v view, p *bring.Preview) bringJSON {
 }
 
 func showBring(pg *page, b bringJSON) {
-	pg.line("%s%s: a sheet of %s, %s", b.File, set(", sheet ", b.Sheet), b.Kind, b.Why)
+	says := ""
+	if b.Kind != "" {
+		says = ": a sheet of " + b.Kind + ", " + b.Why
+	}
+	pg.line("%s%s%s", b.File, set(", sheet ", b.Sheet), says)
 	for _, c := range b.Columns {
 		pg.row(c.Letter, c.Header, c.Field, c.Why)
 	}

@@ -19,7 +19,6 @@ import (
 )
 
 func (p *program) export() *cobra.Command {
-	next := model.Curve{}
 	c := &cobra.Command{
 		Use: "export [WHAT] [FILE|-]", Short: "write the logbook, or a table, the dates or the next plan of a build",
 		Long: `Without WHAT: every entry of every build as one line of JSON: its parts in words,
@@ -31,22 +30,24 @@ With WHAT, something of one build for other programs:
           a table as .csv, or as .xlsx if the file is called so
   all     all tables as one workbook, .xlsx
   dates   days to order by, deliveries, checks that fall due: a calendar, .ics
-  plan    a plan for the next build: hours and prices as they came out, .json
+  plan    a plan for the next build: hours and prices as they came out, .json;
+          ampwright plan next puts it into the logbook at once
+  forecast
+          hours, money and the day as chances, .json: what ampwright forecast says
 
 Without a file, or with -, it goes to the standard output. --raw gets back a file
 that was kept with what was read from it, such as the log of a battery.`,
 		Example: "  ampwright export heron.jsonl\n  ampwright export | gzip > heron.jsonl.gz\n  ampwright export hours hours.csv\n  ampwright export all heron.xlsx\n" +
-			"  ampwright export --raw 1f3a92c4 ride.csv\n  ampwright export dates heron.ics\n  ampwright export plan second.json --learning 0.85", Args: atMost(2),
+			"  ampwright export --raw 1f3a92c4 ride.csv\n  ampwright export dates heron.ics\n  ampwright export forecast forecast.json\n  ampwright export plan second.json --learning 0.85", Args: atMost(2),
 	}
-	c.Flags().Float64Var(&next.Rate, "learning", 1, "of plan: the `rate` by which hours shrink when what was built is built twice; 1 for not at all")
-	c.Flags().StringVar(&next.Form, "curve", model.UnitForm, "of plan: the `form` of the learning curve: "+model.UnitForm+", where the second takes the rate times the first, or "+model.AverageForm)
+	next := curveFlags(c, "of plan: ")
 	raw := c.Flags().String("raw", "", "the file whose SHA-256 begins with this `hash`, byte for byte")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if *raw != "" {
 			return p.exportRaw(*raw, args)
 		}
 		if len(args) > 0 && slices.Contains(exports, args[0]) {
-			return p.exportOne(args, next)
+			return p.exportOne(args, *next)
 		}
 		if len(args) > 1 {
 			return wrong("ampwright export --help lists what there is", "%q cannot be exported: want one of %s", args[0], strings.Join(exports, ", "))

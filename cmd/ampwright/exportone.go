@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"ampwright/model"
+	"ampwright/model/ahead"
 	"ampwright/model/calendar"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
@@ -15,7 +17,7 @@ import (
 )
 
 // exports are the words for what can be exported of one build.
-var exports = append(slices.Clone(tables.Names), "all", "dates", "plan")
+var exports = append(slices.Clone(tables.Names), "all", "dates", "plan", "forecast")
 
 // exportOne writes something of one build.
 func (p *program) exportOne(args []string, next model.Curve) error {
@@ -65,6 +67,13 @@ func (v view) exporter(what, file string, next model.Curve) (func(io.Writer) err
 		return book(tables.All(v.build)), expect(".xlsx")
 	case "dates":
 		return func(w io.Writer) error { return calendar.Write(w, v.build.Title, calendar.Events(v.build), v.now) }, expect(".ics")
+	case "forecast":
+		past, err := v.past()
+		if err != nil {
+			return nil, err
+		}
+		data, err := forecastFile(ahead.Look(v.build, past))
+		return func(w io.Writer) error { _, err := w.Write(data); return err }, errors.Join(err, expect(".json"))
 	case "plan":
 		data, err := plan.Next(v.build, next)
 		if err != nil {

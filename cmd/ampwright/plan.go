@@ -29,20 +29,21 @@ func (p *program) plan() *cobra.Command {
 		Long: `A plan is a data file that a person can read and edit: spec sheet, tasks, checks
 and checklists. "plan show" writes one out, to be changed; "plan lint" says what is
 wrong with a file, and what makes its checklists hard or dangerous to work by;
-"plan add" puts it into the logbook, where every device has it. A plan that builds
-stand on is never changed: give the file a new name or version. "plan move" moves a
-build to a newer version, and first shows what that changes.`,
+"plan add" puts it into the logbook, where every device has it; "plan next" makes
+one of a build, from its own hours and prices. A plan that builds stand on is never
+changed: give the file a new name or version. "plan move" moves a build to a newer
+version, and first shows what that changes.`,
 		Example: "  ampwright plan show kart-chain\n  ampwright plan lint my-plan.1.json 2>/dev/null || echo not yet",
-		Args:    exactly(1, "show, lint, add, diff or move"),
+		Args:    exactly(1, "show, lint, add, next, diff or move"),
 		RunE: func(c *cobra.Command, args []string) error {
-			return wrong("ampwright plan --help shows how it is used", "%q is none of show, lint, add, diff and move", args[0])
+			return wrong("ampwright plan --help shows how it is used", "%q is none of show, lint, add, next, diff and move", args[0])
 		},
 	}
 	c.AddCommand(p.planShow(), &cobra.Command{
 		Use: "lint FILE", Aliases: []string{"check"}, Short: "what is wrong with a plan's file", Example: "  ampwright plan lint my-kart.1.json",
 		Long:                  "Says what is wrong with a plan's file, and what makes its checklists hard or\ndangerous to work by. Exits with 3 when something must be mended.",
 		DisableFlagsInUseLine: true, Args: exactly(1, "FILE"), RunE: func(_ *cobra.Command, args []string) error { return p.planLint(args[0]) },
-	}, p.planAdd(), p.planDiff(), p.planMove())
+	}, p.planAdd(), p.planNext(), p.planDiff(), p.planMove())
 	return c
 }
 

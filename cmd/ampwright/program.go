@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -96,7 +97,7 @@ func (p *program) root() *cobra.Command {
 	for group, commands := range map[string][]*cobra.Command{
 		"look": {
 			p.next(), p.show(), p.may(), p.task(), p.tasks(), p.check(), p.checks(), p.stale(), p.money(), p.parts(), p.orders(),
-			p.walk(), p.sheet(), p.findings(), p.log(), p.calc(), p.forecast(), p.schedule(),
+			p.walk(), p.sheet(), p.findings(), p.lessons(), p.log(), p.calc(), p.forecast(), p.schedule(),
 		},
 		"write":  p.writing(),
 		"garage": {p.builds(), p.plans(), p.plan(), p.devices(), p.verify(), p.record(), p.paper(), p.photos(), p.backup(), p.restore(), p.export(), p.imports(), p.bring(), p.bms(), p.serve(), p.invite(), p.sync(), p.demo(), p.man(), p.version()},
@@ -196,10 +197,20 @@ func moment(flag, text string, now time.Time) (time.Time, error) {
 
 // printJSON writes v as the whole answer.
 func (p *program) printJSON(v any) error {
-	enc := json.NewEncoder(p.out)
+	data, err := jsonText(v)
+	if err == nil {
+		_, err = p.out.Write(data)
+	}
+	return err
+}
+
+func jsonText(v any) ([]byte, error) {
+	var out bytes.Buffer
+	enc := json.NewEncoder(&out)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	return enc.Encode(v)
+	err := enc.Encode(v)
+	return out.Bytes(), err
 }
 
 // ctxReader stops reading when ctx is done.

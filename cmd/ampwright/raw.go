@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -41,11 +42,21 @@ func (p *program) keepLog(path, hash string) ([]string, error) {
 	case got != hash:
 		return nil, fmt.Errorf("%s changed while it was read: its SHA-256 was %.8s and is %.8s; nothing was written", path, hash, got)
 	}
+	return blobNames(ids), nil
+}
+
+func blobNames(ids []keep.BlobID) []string {
 	names := make([]string, len(ids))
 	for i, id := range ids {
 		names[i] = id.String()
 	}
-	return names, nil
+	return names
+}
+
+// keepRaw keeps a file that came to a page.
+func keepRaw(to keep.Blobs, data []byte) ([]string, error) {
+	ids, _, err := blobs.PutRaw(to, bytes.NewReader(data))
+	return blobNames(ids), err
 }
 
 // exportRaw writes a file that was kept.

@@ -22,7 +22,7 @@ func TestSchema(t *testing.T) {
 	dir := heron(t)
 	var got strings.Builder
 	for _, args := range [][]string{
-		{"builds"}, {"buy", "nuts", "4.20"}, {"check", "tap-step"}, {"checks"}, {"devices"}, {"findings"}, {"forecast", "--since", "2026-11-13", "--weeks"}, {"log", "-n", "0"}, {"may", "enc-04"},
+		{"builds"}, {"buy", "nuts", "4.20"}, {"check", "tap-step"}, {"checks"}, {"devices"}, {"findings"}, {"forecast", "--since", "2026-11-13", "--weeks"}, {"lessons"}, {"log", "-n", "0"}, {"may", "enc-04"},
 		{"money"}, {"next", "--fit", "4h"}, {"orders"}, {"parts"}, {"plans"}, {"record", filepath.Join(t.TempDir(), "heron.pdf")}, {"sheet"}, {"show"}, {"stale"}, {"task", "pkb-05"}, {"tasks"},
 		{"verify"}, {"version"}, {"walk"},
 	} {

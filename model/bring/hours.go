@@ -48,7 +48,7 @@ func (r *reader) hours(d *draft, date, area string) {
 			end += 24 * 60
 			d.odd("runs past midnight")
 		}
-		minutes = end - start
+		minutes = end - start - r.rest(d, end-start)
 	}
 	if worked != "" {
 		n, err := readHours(worked, r.desk.Mark)
@@ -85,6 +85,29 @@ func (r *reader) hours(d *draft, date, area string) {
 		onto = task
 	}
 	d.Says = fmt.Sprintf("%s on %s, %s", r.hoursText(minutes), onto, d.values["at"][0])
+}
+
+// rest returns the minutes of a break between start and end; a bare number is
+// minutes. What the hours say has it taken off already.
+func (r *reader) rest(d *draft, between int) int {
+	text := r.get(d.row, "break")
+	if text == "" || text == "0" {
+		return 0
+	}
+	worked := text
+	if !strings.ContainsAny(text, "hHmM:.,½¼¾") {
+		worked += " min"
+	}
+	n, err := readHours(worked, r.desk.Mark)
+	switch {
+	case err != nil:
+		d.wrong("break “%s”: want the time it took, such as 15, 15 min or 0:30", text)
+	case n >= between:
+		d.wrong("break “%s” is all of the %s it stands in", text, r.hoursText(between))
+	default:
+		d.Why = append(d.Why, fmt.Sprintf("less a break of %d min", n))
+	}
+	return n
 }
 
 func (r *reader) hoursText(minutes int) string {

@@ -48,10 +48,11 @@ var (
 var sheetKinds = []sheetKind{
 	{Hours, []fieldWords{
 		{"date", dayWords, 1}, {"start", []string{"start", "from", "began", "begin", "time in", "in", "start time", "on at"}, 3},
-		{"end", []string{"end", "to", "until", "till", "finish", "stop", "time out", "out", "end time", "off at"}, 3},
-		{"hours", []string{"hours", "hrs", "h", "hour", "time", "duration", "hours worked", "time spent", "total hours", "std", "stunden"}, 3},
+		{"end", []string{"end", "to", "until", "till", "finish", "finished", "stop", "stopped", "time out", "out", "end time", "off at"}, 3},
+		{"hours", []string{"hours", "hrs", "h", "hour", "time", "duration", "hours worked", "time spent", "total hours", "how long", "std", "stunden"}, 3},
 		{"minutes", []string{"minutes", "min", "mins"}, 3},
-		{"what", []string{"what", "task", "work", "job", "description", "did", "what i did", "done", "activity"}, 1},
+		{"break", []string{"break", "breaks", "pause", "less break", "lunch", "tea"}, 3},
+		{"what", []string{"what", "task", "work", "job", "description", "did", "what i did", "work done", "done", "activity"}, 1},
 		{"area", areaWords, 1}, {"who", []string{"who", "person", "worker"}, 1}, {"note", noteWords, 0}, {"entry", []string{"entry"}, 0},
 	}, []string{"hours", "minutes", "start"}},
 	{Money, []fieldWords{

@@ -27,6 +27,41 @@ func (o Offer) Wish(file, hash string) model.Wish {
 	}}
 }
 
+// Shown returns the values as a person reads them: without the zero in front that
+// keeps 4.001 from being taken for thousands, see decimal.
+func (o Offer) Shown() []string {
+	var all []string
+	for _, v := range o.Value {
+		if len(v) > 1 && v[0] == '0' && v[1] >= '0' && v[1] <= '9' {
+			v = v[1:]
+		}
+		all = append(all, v)
+	}
+	return all
+}
+
+// LogWhat is what a battery's log is called where it is said what was brought in.
+const LogWhat = "battery log"
+
+// LogRow returns an offer as a line that is brought in: the same from the same log
+// is one reading, however often and on however many devices it is taken.
+func LogRow(file, hash string, o Offer) model.Row {
+	return model.Row{Key: model.RowKey(LogWhat, []string{hash, o.Check}, 1), Line: 1, Wish: "read", Values: o.Wish(file, hash).Values}
+}
+
+// LogWish returns the wish that notes a log: with the blobs that keep its file, if
+// it is kept, and the readings that were taken from it. how says how long it is.
+func LogWish(file, hash, how string, pieces []string, taken ...Offer) model.Wish {
+	w := model.Wish{Name: model.BringWish, Values: map[string][]string{"file": {file}, "hash": {hash}, "what": {LogWhat}, "how": {how}, "pieces": pieces}}
+	for _, o := range taken {
+		w.Rows = append(w.Rows, LogRow(file, hash, o))
+	}
+	return w
+}
+
+// LogLength says how long a log is.
+func LogLength(r *bms.Run) string { return fmt.Sprintf("%d lines, %d kB", r.Rows, (r.Bytes+512)>>10) }
+
 // Offers returns the readings of build b that a log could be. km is the distance
 // of the run where a person knows it, else 0. The voltages of groups are not
 // offered before the sense leads are proved.

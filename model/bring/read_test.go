@@ -53,7 +53,7 @@ func TestWrongOptions(t *testing.T) {
 		{bring.Options{Days: "week"}, `days "week": want day or month, whichever is written first`},
 		{bring.Options{Sheet: "two"}, `sheet "two" is not in a.csv; there is `},
 		{bring.Options{Head: 9}, `head 9: the sheet has 2 lines`},
-		{bring.Options{Columns: map[string]string{"price": "B"}}, `column for "price": a sheet of hours has date, start, end, hours, minutes, what, area, who, note, entry`},
+		{bring.Options{Columns: map[string]string{"price": "B"}}, `column for "price": a sheet of hours has date, start, end, hours, minutes, break, what, area, who, note, entry`},
 		{bring.Options{Columns: map[string]string{"hours": "Q"}}, `column "Q" for hours: want a letter from A to C, the words over it, or none`},
 	} {
 		_, err := bring.Read(f, g.build(t), g.desk(), tt.o)

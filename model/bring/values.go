@@ -59,12 +59,15 @@ func readHour(s string) (int, bool) {
 // shares are the fractions that keyboards and spreadsheets make.
 var shares = strings.NewReplacer("½", ".5", "¼", ".25", "¾", ".75")
 
+// fractions are the same as people type them behind a whole number: 1 1/2.
+var fractions = strings.NewReplacer(" 1/2", "½", " 1/4", "¼", " 3/4", "¾")
+
 // hourWords are turned into what [unit.ParseHours] reads.
 var hourWords = []string{"hours", "hour", "hrs", "hr", "stunden", "std.", "std"}
 
 // readHours reads a time worked in minutes.
 func readHours(s string, m unit.Mark) (int, error) {
-	text := strings.ToLower(strings.TrimSpace(s))
+	text := fractions.Replace(strings.ToLower(strings.TrimSpace(s)))
 	if strings.ContainsAny(text, "½¼¾") {
 		text = strings.ReplaceAll(shares.Replace(strings.ReplaceAll(text, " ", "")), ",", "")
 	}
@@ -92,7 +95,7 @@ func readHours(s string, m unit.Mark) (int, error) {
 }
 
 // numberFields are the columns of numbers.
-var numberFields = []string{"hours", "price", "post", "got", "fee", "asked", "found", "ir", "ah", "day1", "day14", "value", "estimate", "lost", "before", "after"}
+var numberFields = []string{"hours", "break", "price", "post", "got", "fee", "asked", "found", "ir", "ah", "day1", "day14", "value", "estimate", "lost", "before", "after"}
 
 // settleMark finds out from the numbers of a sheet whether the comma or the
 // point is its decimal mark. Where both or neither show themselves each number

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"math"
 	"strings"
@@ -14,7 +16,32 @@ import (
 // not needed left out of the estimates' way, hours as the finished tasks took
 // them by a learning rate (see [model.Curve]), and prices and lead times as they
 // came out. The spec sheet, the checks and the checklists are the plan's.
-func Next(b *model.Build, c model.Curve) ([]byte, error) {
+func Next(b *model.Build, c model.Curve) ([]byte, error) { return next(b, c, 1) }
+
+// NextIn returns the file that [Next] makes, as the version after those that l has of
+// it, so that it can be added as it is. has reports that the newest of these says
+// the same already: then it is that one.
+func NextIn(l *model.Logbook, b *model.Build, c model.Curve) (data []byte, name string, has bool, err error) {
+	newest := model.PlanRef{ID: slug(b)}
+	for _, o := range l.OwnPlans() {
+		if o.Ref.ID == newest.ID && o.Ref.Version > newest.Version {
+			newest = o.Ref
+		}
+	}
+	if newest.Version > 0 {
+		if data, err = next(b, c, newest.Version); err != nil {
+			return nil, "", false, err
+		}
+		if sum := sha256.Sum256(data); hex.EncodeToString(sum[:]) == newest.Hash {
+			return data, newest.String(), true, nil
+		}
+	}
+	newest.Version++
+	data, err = next(b, c, newest.Version)
+	return data, newest.String(), false, err
+}
+
+func next(b *model.Build, c model.Curve, version int) ([]byte, error) {
 	raw := b.PlanFile()
 	if raw == nil {
 		var err error
@@ -29,7 +56,7 @@ func Next(b *model.Build, c model.Curve) ([]byte, error) {
 	var f planFile
 	r := &report{file: b.Plan.ID}
 	decode(raw, &f, r)
-	f.ID, f.Version, f.Title = slug(b), 1, "after "+b.Title
+	f.ID, f.Version, f.Title = slug(b), version, "after "+b.Title
 	f.Notes = strings.TrimSpace(fmt.Sprintf("Made from the build %s: hours of %d finished tasks at a learning rate of %g. %s", b.Title, len(lessons), c.Rate, f.Notes))
 	addOwn(&f, b)
 	at := map[string]*taskEntry{}

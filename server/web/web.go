@@ -77,7 +77,8 @@ const (
 
 	maxBook = 64 << 20 // of a logbook that is brought in: some hundred thousand entries
 	maxWish = 16 << 20 // of a wish of the command line, with the lines of a sheet
-	maxFile = 4 << 20  // of a form with a file
+	maxFile = 8 << 20  // of a form with a file: one that is too large by half is still told so on its page
+	maxLog  = 48 << 20 // of a form with a battery's log
 )
 
 // New returns the handler. A phone's program that is built by halves is a
@@ -238,6 +239,8 @@ func limit(next http.Handler) http.Handler {
 			most = maxBook
 		case r.URL.Path == "/api/wish":
 			most = maxWish
+		case strings.HasSuffix(r.URL.Path, "/log"):
+			most = maxLog
 		case takesFile(r.URL.Path):
 			most = maxFile
 		case takesPhoto(r.URL.Path) && kindOf(r) == multipartForm:
@@ -325,7 +328,7 @@ func readForm(r *http.Request) (int, error) {
 	case kind == "application/x-www-form-urlencoded":
 		err = r.ParseForm()
 	case kind == multipartForm && takesFile(r.URL.Path):
-		err = r.ParseMultipartForm(maxFile)
+		err = r.ParseMultipartForm(inMemory)
 	default:
 		return http.StatusUnsupportedMediaType, errors.New("a form is wanted as application/x-www-form-urlencoded")
 	}

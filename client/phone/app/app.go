@@ -127,6 +127,7 @@ type Ask struct {
 	At     string // path, query and fragment
 	Form   string // of a POST, URL-encoded
 	Photos []Photo
+	Files  []pages.File // what else came with the form, byte for byte
 }
 
 // An Answer is the page a tap leads to.
@@ -135,6 +136,7 @@ type Answer struct {
 	At     string // where the page is, after redirects
 	Body   string
 	Type   string // media type of Body
+	Name   string // of the file, where the answer is one to keep
 	Fault  string // why nothing was answered: the page that was there stays, with all that is typed in it
 	Broken bool   // the program has stumbled over itself and must be started again
 	Busy   bool   // somebody is amid a card, a check or a form
@@ -169,6 +171,7 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 			if req.Form, err = url.ParseQuery(form); err != nil {
 				return Answer{Status: 400, Fault: fmt.Sprintf("the form can't be read: %v", err)}
 			}
+			req.Files = ask.Files
 		}
 		a.shown = a.look() // before: what changes meanwhile is news
 		resp := a.serve(req)
@@ -179,7 +182,7 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 			}
 			continue
 		}
-		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Busy: busy(u.Path)}
+		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Name: resp.Name, Busy: busy(u.Path)}
 		if failed := a.book.failed; method == "POST" && failed != nil {
 			answer.Fault = "Nothing was written down: " + failed.Error()
 		}
