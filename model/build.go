@@ -62,17 +62,19 @@ type Build struct {
 	Odometer []OdometerLine // oldest first
 	Moves    []MoveLine     // to other versions of its plan, oldest first
 
-	task   map[string]*Task
-	check  map[string]*Check
-	part   map[string]*Part
-	regs   registers
-	events map[string][]event // changes by kind, oldest first
-	asked  map[string][]event // by check: moves of the plan since which it asks for something else
-	plans  PlanSource
-	signed map[ID]*SignatureLine // by sign-off
-	log    *Logbook
-	own    *garage
-	rows   rowBook
+	task    map[string]*Task
+	check   map[string]*Check
+	part    map[string]*Part
+	regs    registers
+	events  map[string][]event    // changes by kind, oldest first
+	removed map[string][]removal  // what was against a reading and was taken away, see apart.go
+	judged  map[string][][2]event // inputs and limits that were struck out: written, struck
+	asked   map[string][]event    // by check: moves of the plan since which it asks for something else
+	plans   PlanSource
+	signed  map[ID]*SignatureLine // by sign-off
+	log     *Logbook
+	own     *garage
+	rows    rowBook
 }
 
 // A Stage is a named area of work.
@@ -195,6 +197,7 @@ type ledger struct {
 	moves       []got[PlanMove] // replaced ones too
 	signatures  []got[Signature]
 	sets        []uint32
+	removed     []uint32 // readings and changes that were struck out or replaced
 	replaced    []uint32 // what other entries stand in the place of, strikes left out
 	rows        rowBook
 	unknown     int
@@ -224,6 +227,12 @@ func (l *Logbook) ledger(b uint16) *ledger {
 			g.replaced = append(g.replaced, n)
 		}
 		if it.state&standing != 0 {
+			switch it.kind {
+			case kindReading, kindChange, kindClockOff, kindWork:
+				if it.state&held == 0 {
+					g.removed = append(g.removed, n)
+				}
+			}
 			continue
 		}
 		switch it.kind {
@@ -384,6 +393,7 @@ func (l *Logbook) makeBuild(id uuid.UUID, now time.Time, led *ledger, plans Plan
 	b.makeTasks(plan, led)
 	b.makeHours()
 	b.makeParts(plan, led)
+	b.makeRemoved(led)
 	b.makeChecks(plan, led)
 	b.makeStates()
 	b.makeMoney(led)

@@ -82,6 +82,7 @@ type Cause struct {
 	Entry   ID
 	Assumed bool // the question after changes was not answered at clock-off
 	Spec    bool // an input of the spec sheet took another value
+	Apart   bool // what was against it was taken away by devices apart, see apart
 }
 
 // A ConcessionLine is a concession with who signed it.
@@ -242,7 +243,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 				c.Current = r
 				r.Cause = b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64)
 				r.Verdict = r.Measured
-				if r.Cause != nil && !(r.Cause.Spec && r.Measured == Out) { // out by today's limit is out
+				if r.Cause != nil && !((r.Cause.Spec || r.Cause.Apart) && r.Measured == Out) { // out by today's limit is out
 					r.Verdict = Stale
 				}
 			}
@@ -255,7 +256,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
 			unsigned := ""
 			k.Signed, unsigned = b.unsigned(k.ID)
-			if c.Verdict != Within && k.Cause == nil && unsigned == "" && k.covers(c) {
+			if (c.Verdict == Conceded || !c.Cleared()) && k.Cause == nil && unsigned == "" && k.covers(c) {
 				c.Conceded, c.Verdict = k, Conceded
 			}
 		}
@@ -511,7 +512,7 @@ func (b *Build) cause(c *Check, unix int64, f *Fact, until int64) *Cause {
 			}
 		}
 	}
-	return nil
+	return b.apart(c, unix, f, until)
 }
 
 // clearedAt reports whether a check was cleared at the moment unix, as far as

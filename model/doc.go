@@ -50,6 +50,11 @@
 // a clash: the later stamp is shown, the other kept in sight until somebody
 // writes over both.
 //
+// What stands against a reading or a sign-off may be struck out, and then it stands
+// again; unless of several such things no one device took away all: each may have
+// seen it shut to the last, and meeting opens nothing, see apart.go. Nor does a
+// reading stand that was judged by an input or a limit that was struck out since.
+//
 // # Lines of sheets
 //
 // An entry brought in from a sheet keeps a key made from what its line says

@@ -119,7 +119,17 @@ func (x *trial) step(h *hand) {
 	x.now = x.now.Add(time.Duration(1+rapid.IntRange(0, 200).Draw(t, "pause")) * time.Minute)
 	n := rapid.IntRange(0, len(x.plan.Tasks)-1).Draw(t, "task")
 	task, check := fmt.Sprintf("t-%d", n), fmt.Sprintf("c-%d", n)
-	switch rapid.IntRange(0, 12).Draw(t, "act") {
+	switch rapid.IntRange(0, 15).Draw(t, "act") {
+	case 13, 14: // any entry of the build but its first
+		if lines := h.log.Lines(drawnBuild, 0, 0); len(lines) > 0 {
+			x.try(h, "strike", "entry", rapid.SampledFrom(lines).Draw(t, "any").ID.String(), "reason", "not so")
+		}
+	case 15: // read some time ago, typed now
+		v := rapid.SampledFrom([]string{"3", "11"}).Draw(t, "value")
+		at := x.now.Add(-time.Duration(rapid.IntRange(1, 600).Draw(t, "ago")) * time.Minute)
+		if x.try(h, "read", "check", check, "value", v, "at", at.Format(time.RFC3339)) {
+			x.bad[check] = false
+		}
 	case 11:
 		if x.try(h, "on", "task", task) {
 			x.ons = append(x.ons, model.IDOf(h.raws[len(h.raws)-1]))

@@ -237,6 +237,9 @@ func (c *chain) mark(known []int, s spot) {
 // parts from another, that one's seals come first, as far as they cover the place.
 func (c *cursor) ready() bool {
 	b := &c.c.branches[c.branch]
+	for c.seal < len(b.seals) && b.seals[c.seal].at <= c.known[c.branch] { // handed over under a branch's seal
+		c.seal++
+	}
 	if c.seal >= len(b.seals) {
 		return false
 	}

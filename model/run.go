@@ -255,6 +255,21 @@ func UnpackRun(run []byte, f func(raw string, id ID) error) error {
 	return nil
 }
 
+// SurveyRun calls f with the numbers of the entries of a run and the names that their
+// bytes give, in order, damaged or not: from an entry that was changed on no name is
+// what it was. It ends at the first entry that cannot be read.
+func SurveyRun(run []byte, f func(Head)) {
+	r, err := readRunHead(run)
+	if err != nil {
+		return
+	}
+	seq := uint64(r.first)
+	_ = r.each(func(e packedEntry) { // its end is of no use here
+		f(Head{seq, e.id})
+		seq++
+	})
+}
+
 // A packedEntry is an entry as it stands in a run, and with what was left out.
 type packedEntry struct {
 	head  byte

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"ampwright/calc/unit"
 )
 
 // Criterion writes the limit of a check exactly, for a signature to cite:
@@ -25,6 +27,24 @@ func (c *Check) Criterion() string {
 	return text + " " + c.Unit
 }
 
+// CriterionText writes a criterion, as Criterion gives it, for a person: its figures
+// rounded as elsewhere. What is no criterion stays as it is.
+func CriterionText(criterion string, st unit.Style) string {
+	words := strings.Fields(criterion)
+	if len(words) < 4 || len(words)%2 == 1 {
+		return criterion
+	}
+	in := words[len(words)-1]
+	for i := 1; i+2 < len(words); i += 2 {
+		v, err := strconv.ParseFloat(words[i+1], 64)
+		if err != nil || words[i] != "min" && words[i] != "max" {
+			return criterion
+		}
+		words[i+1] = unit.Format(v, in, st)
+	}
+	return strings.Join(words[:len(words)-1], " ")
+}
+
 // standsOn names the entry a check is cleared by: a concession or the current
 // reading; the zero ID if there is none.
 func (c *Check) standsOn() ID {
@@ -43,7 +63,7 @@ func (c *Check) standsOn() ID {
 func (k *ConcessionLine) covers(c *Check) bool {
 	switch {
 	case c.Current == nil:
-		return true
+		return k.On == ID{} // else the reading it was signed on was struck out
 	case k.Untaken:
 		return false
 	case k.On != ID{}:
@@ -108,12 +128,21 @@ func (b *Build) changedCheck(r *ReleaseLine, c *Check) string {
 	if now := c.Criterion(); now != "" && !slices.Contains(r.Limits, now) {
 		for _, then := range r.Limits {
 			if rest, ok := strings.CutPrefix(then, c.ID+" "); ok {
-				return fmt.Sprintf("%s: limit then %s, now %s", c.ID, rest, strings.TrimPrefix(now, c.ID+" "))
+				rest, now = strings.TrimSpace(rest), strings.TrimPrefix(now, c.ID+" ")
+				if x, y := b.limitWords(c, rest), b.limitWords(c, now); x != y { // else rounding hides what changed
+					rest, now = x, y
+				}
+				return fmt.Sprintf("%s: limit then %s, now %s", c.ID, rest, now)
 			}
 		}
 		return c.ID + ": its limit was not cited"
 	}
 	return ""
+}
+
+// limitWords writes the figures of a criterion of a check for a person.
+func (b *Build) limitWords(c *Check, figures string) string {
+	return strings.TrimPrefix(CriterionText(c.ID+" "+figures, b.Settings.Style()), c.ID+" ")
 }
 
 func (b *Build) standsSince(c *Check) int64 {

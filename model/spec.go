@@ -106,11 +106,14 @@ func specChanges(r *Register, in PlanInput) []event {
 	for i := range r.Writes {
 		w := &r.Writes[i]
 		d, err := unit.Parse(w.Value, in.Unit, unit.Point)
-		if w.Struck || err != nil {
+		if err != nil {
 			continue
 		}
 		v := d.Float()
-		values[w.ID] = v
+		values[w.ID] = v // struck out as well: who wrote over it knew it
+		if w.Struck {
+			continue
+		}
 		// What counts is the value its writer knew, not what another device had
 		// written apart.
 		known, another := false, false

@@ -46,6 +46,9 @@ func withDone(back string, out book.Outcome) string {
 		}
 	}
 	u.RawQuery = q.Encode()
+	if len(stale) > 0 {
+		u.Fragment = "" // what is stale now is said at the top of the page, and read before the place further down
+	}
 	return u.String()
 }
 

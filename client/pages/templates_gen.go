@@ -5206,6 +5206,13 @@ func writeStepBody(o *markup.Out, d *stepPage) {
 		o.Raw("</p>")
 	}
 	o.Raw("\n")
+	if len(d.Check.Working) > 0 {
+		if d.Check.Basis != "" {
+			o.Text("<p><small><b>from</b> ", d.Check.Basis)
+			o.Raw("</small></p>")
+		}
+	}
+	o.Raw("\n")
 	if d.Check.Target != "" {
 		o.Text("<p><small>better ", d.Check.Target)
 		o.Raw("</small></p>")

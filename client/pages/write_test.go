@@ -332,6 +332,15 @@ func TestWhatCameOfIt(t *testing.T) {
 	require.Contains(t, texts(t, g.page(resp.Location), "[role=status]"), "stale now Motor winding to shell at 250 V DC")
 	resp = g.post(g.at+"/write/read", url.Values{"check": {"motor-iso"}, "value": {"20k"}, "sure": {"yes"}, "back": {g.at + "/"}})
 	require.Contains(t, texts(t, g.page(resp.Location), "[role=status]"), "raised Motor winding to shell at 250 V DC: 20 kohm, limit ≥ 42.0 kohm")
+
+	// It stands at the top, and so the page does not go to the input further down.
+	back := g.at + "/spec#cells_series"
+	resp = g.post(g.at+"/write/spec", url.Values{"name": {"cells_series"}, "value": {"20"}, "back": {back}})
+	require.NotContains(t, resp.Location, "stale=")
+	require.Contains(t, resp.Location, "#cells_series")
+	resp = g.post(g.at+"/write/spec", url.Values{"name": {"cells_series"}, "value": {"22"}, "back": {back}})
+	require.Contains(t, resp.Location, "stale=")
+	require.NotContains(t, resp.Location, "#")
 }
 
 // A title that looks like markup stays a title, wherever it is shown.

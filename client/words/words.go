@@ -108,7 +108,7 @@ func Of(c Context, e model.Entry) Said {
 	case *model.Concession:
 		return Said{Kind: "concession", Text: Join(": ", b.Check, b.Reason), Note: before("second name ", b.Second), Check: b.Check}
 	case *model.Release:
-		return Said{Kind: "released", Text: Join("; ", b.Point, before("witness ", b.Witness), before("under ", strings.Join(b.Limits, ", "))), Note: b.Note, Check: b.Point}
+		return c.released(b)
 	case *model.Resume:
 		return Said{Kind: "taken up again", Text: Join("; ", b.List, before("from ", b.Check)), Note: again(b.Again), Check: b.Check}
 	case *model.AddStage:
@@ -138,6 +138,14 @@ func Of(c Context, e model.Entry) Said {
 		return Said{Kind: "brought in", Text: Join(", ", what, before("from ", b.File)), Note: Join("; ", b.How, kept)}
 	}
 	return Said{Kind: e.Kind(), Text: Newer}
+}
+
+func (c Context) released(b *model.Release) Said {
+	var limits []string
+	for _, l := range b.Limits {
+		limits = append(limits, model.CriterionText(l, c.Style))
+	}
+	return Said{Kind: "released", Text: Join("; ", b.Point, before("witness ", b.Witness), before("under ", strings.Join(limits, ", "))), Note: b.Note, Check: b.Point}
 }
 
 // signOff names what a signature is under.

@@ -215,6 +215,7 @@ func TestOf(t *testing.T) {
 		{c, &model.Close{Finding: "early:elm-01>har-01", Evidence: "drawn again"}, "closed: early:elm-01>har-01: drawn again", "early:elm-01>har-01"},
 		{c, &model.Concession{Check: "motor-iso", Reason: "dry test only", Second: "Kim"}, "concession: motor-iso: dry test only; second name Kim", "motor-iso"},
 		{c, &model.Release{Point: "coupon-passed", Witness: "Kim"}, "released: coupon-passed; witness Kim", "coupon-passed"},
+		{c, &model.Release{Point: "road-range", Limits: []string{"energy-per-km max 38.7946666667 Wh/km", "motor-iso min 42000 ohm"}}, "released: road-range; under energy-per-km max 38.8 Wh/km, motor-iso min 42.0 kohm", "road-range"},
 		{c, &model.Resume{List: "commissioning", Check: "visual-pass"}, "taken up again: commissioning; from visual-pass; it was looked at again", "visual-pass"},
 		{c, &model.Resume{List: "commissioning", Check: "precharge-level", Again: true}, "taken up again: commissioning; from precharge-level; it and all after it are taken again", "precharge-level"},
 		{c, &model.Reading{Check: "dead-at-controller", Values: []int64{4}, Exp: -1, Unit: "V", Proof: []int64{126, 125}, ProofExp: -1}, "reading: dead-at-controller: 0.4 V; on the known source 12.6 V before, 12.5 V after", "dead-at-controller"},

@@ -109,10 +109,14 @@ func (p *program) heldDamaged(r *record.Record, why error, damage *[]string) (*r
 	if errors.Is(err, fs.ErrNotExist) || err != nil || len(found.Damage) == 0 {
 		return nil, why
 	}
+	rep := &record.Report{Number: r.Block.Number, Entries: len(r.Entries), Troubles: []record.Trouble{}, Since: []record.Since{}}
 	for _, d := range found.Damage {
 		*damage = append(*damage, d.String())
+		if t, ok := record.Locate(r, d.Replica, d.Names); ok {
+			rep.Troubles = append(rep.Troubles, t)
+		}
 	}
-	return &record.Report{Number: r.Block.Number, Entries: len(r.Entries), Troubles: []record.Trouble{}, Since: []record.Since{}}, nil
+	return rep, nil
 }
 
 // readLogbook reads JSON Lines by their bytes alone, whatever else a line says:

@@ -43,12 +43,24 @@ func runBench(ctx context.Context, args []string) error {
 			phone.where, phone.env = "phone, in headless Chromium at half a core", []string{"CHROMIUM=" + launcher}
 			fmt.Println()
 		}
-		jobs = []job{phone}
+		self, err := os.Executable()
+		if err != nil {
+			return err
+		}
+		wasm := []string{"GOOS=js", "GOARCH=wasm"}
+		walk := func(slower string) []string {
+			return []string{"-bench", "Walk", "-exec", self + " exec slower=" + slower, "./client/pages"}
+		}
+		jobs = []job{
+			phone,
+			{"wasm in a page of Chromium", wasm, walk("1")}, // a page, for workers are not slowed down
+			{"the same, its processor slowed down to a quarter", wasm, walk("4")},
+		}
 	}
 	fmt.Printf("%s, %d cores\n\n| where | benchmark | figures |\n|---|---|---|\n", runtime.Version(), runtime.NumCPU())
 	for _, j := range jobs {
 		cmdArgs := append([]string{"test", "-run", "^$", "-bench", "."}, args...)
-		if slices.Contains(j.env, "GOOS=js") {
+		if slices.Contains(j.env, "GOOS=js") && !slices.Contains(j.args, "-exec") {
 			if _, err := exec.LookPath("node"); err != nil {
 				fmt.Fprintln(os.Stderr, "not run as WebAssembly: Node.js is not on this machine")
 				continue

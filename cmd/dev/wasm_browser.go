@@ -18,8 +18,17 @@ import (
 
 // runWasm runs a WebAssembly program of Go's in Chromium, as go_js_wasm_exec
 // does in Node.js: for go test -exec. Its standard output and error become
-// ours, its arguments are ours.
+// ours, its arguments are ours. The argument slower=4 before the program slows the
+// processor down to a quarter.
 func runWasm(ctx context.Context, args []string) error {
+	slower := 1
+	if len(args) > 0 && strings.HasPrefix(args[0], "slower=") {
+		n, err := strconv.Atoi(strings.TrimPrefix(args[0], "slower="))
+		if err != nil || n < 1 || n > 100 {
+			return fmt.Errorf("%q: want a whole number from 1 to 100, such as slower=4", args[0])
+		}
+		slower, args = n, args[1:]
+	}
 	if len(args) == 0 {
 		return fmt.Errorf("want exec PROGRAM.wasm ARGUMENTS")
 	}
@@ -58,7 +67,7 @@ func runWasm(ctx context.Context, args []string) error {
 	}
 	defer b.Kill()
 	code := make(chan int, 1)
-	_, err = b.Open(ctx, "http://"+l.Addr().String()+"/", func(text string) {
+	page, err := b.Open(ctx, "about:blank", func(text string) {
 		if n, ok := strings.CutPrefix(text, "exit code: "); ok {
 			c, err := strconv.Atoi(n)
 			if err != nil {
@@ -73,6 +82,12 @@ func runWasm(ctx context.Context, args []string) error {
 		fmt.Println(text)
 	})
 	if err != nil {
+		return err
+	}
+	if err := page.Slow(ctx, slower); err != nil {
+		return err
+	}
+	if err := page.Go(ctx, "http://"+l.Addr().String()+"/"); err != nil {
 		return err
 	}
 	select {

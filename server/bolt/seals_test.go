@@ -120,7 +120,7 @@ func TestReportOfSeals(t *testing.T) {
 	require.Len(t, r.Damage, 3, "%v", r.Damage)
 	const gone = `bucket "loose" holds 252 entries and seals that read, want 253` // 12 runs of 20, and their seals
 	require.Equal(t, gone, r.Damage[0].String())
-	require.Equal(t, Damage{seals[1].Replica, seals[1].Head.Seq, seals[1].Head.Seq, "the seal was not made with the key in that replica's first entry"}, r.Damage[2])
+	require.Equal(t, Damage{Replica: seals[1].Replica, From: seals[1].Head.Seq, To: seals[1].Head.Seq, What: "the seal was not made with the key in that replica's first entry"}, r.Damage[2])
 	require.Equal(t, nowhere.Head.Seq, r.Damage[1].From)
 	require.Contains(t, r.Damage[1].What, "there is no entry with the name "+nowhere.Head.ID.String())
 	_, err = Open(dir, Config{})

@@ -43,6 +43,7 @@ type Damage struct {
 	Replica  uuid.UUID
 	From, To uint64
 	What     string
+	Names    []model.Head // of a damaged run: what its bytes give, see [model.SurveyRun]
 }
 
 func (d Damage) String() string {
@@ -118,7 +119,7 @@ type chain struct {
 func (v *verifier) fail(what string) { v.report.Damage = append(v.report.Damage, Damage{What: what}) }
 
 func (v *verifier) failAt(s model.Span, what string) {
-	v.report.Damage = append(v.report.Damage, Damage{s.Replica, s.First, s.End(), what})
+	v.report.Damage = append(v.report.Damage, Damage{Replica: s.Replica, From: s.First, To: s.End(), What: what})
 }
 
 // pages reads the whole file, page by page.
@@ -179,6 +180,8 @@ func (v *verifier) run(key, run []byte) uint64 {
 	}
 	if err != nil {
 		v.failAt(span.Span, err.Error())
+		last := &v.report.Damage[len(v.report.Damage)-1]
+		model.SurveyRun(run, func(h model.Head) { last.Names = append(last.Names, h) })
 		return 0
 	}
 	v.report.Runs++

@@ -79,7 +79,7 @@ func BenchmarkFirstPage(b *testing.B) {
 func BenchmarkTap(b *testing.B) {
 	l, p := newLaptop(b), newPhone(b)
 	tab := p.openDemo(l)
-	for _, path := range []string{"", "tasks", "task/mot-05", "check/motor-iso", "spec", "logbook"} {
+	for _, path := range []string{"", "tasks", "task/mot-05", "check/motor-iso", "spec", "logbook", "walk/commissioning/next"} {
 		b.Run("bench/"+path, func(b *testing.B) {
 			var times []float64
 			for b.Loop() {

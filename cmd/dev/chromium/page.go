@@ -199,6 +199,12 @@ func (p *Page) InWorkers(ctx context.Context, script string) error {
 	return p.Call(ctx, "Target.setAutoAttach", map[string]any{"autoAttach": true, "waitForDebuggerOnStart": true, "flatten": true}, nil)
 }
 
+// Slow slows the processor down for the page by a factor of 1 or more. Its workers
+// go on as fast: Chromium slows down pages only.
+func (p *Page) Slow(ctx context.Context, factor int) error {
+	return p.Call(ctx, "Emulation.setCPUThrottlingRate", map[string]any{"rate": factor}, nil)
+}
+
 // Wait waits until a JavaScript expression is true.
 func (p *Page) Wait(ctx context.Context, script string) error {
 	for {
