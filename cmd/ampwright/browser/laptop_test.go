@@ -37,22 +37,30 @@ func readied(t *testing.T) *program {
 }
 
 // The commissioning of the demo, 59 items by taps alone: on the laptop's pages, while
-// the server is killed twice; then on a phone that the laptop is away from, while the
-// browser is killed twice. Both records hold all that was typed, and say the same.
+// the server is killed twice; there once more by the keyboard alone; then on a phone
+// that the laptop is away from, while the browser is killed twice. The records hold
+// all that was typed, and say the same.
 func TestWalk(t *testing.T) {
 	t.Setenv("TZ", "Europe/Berlin") // for Chromium
-	var laptop, phone map[string]line
-	t.Run("laptop", func(t *testing.T) { laptop = walkLaptop(t) })
-	t.Run("phone", func(t *testing.T) { phone = walkPhone(t) })
-	if laptop != nil && phone != nil { // else only one of them was asked for
-		require.Equal(t, laptop, phone)
+	var laptop map[string]line
+	t.Run("laptop", func(t *testing.T) { laptop = walkLaptop(t, false) })
+	t.Run("keyboard", func(t *testing.T) { requireSame(t, laptop, walkLaptop(t, true)) })
+	t.Run("phone", func(t *testing.T) { requireSame(t, laptop, walkPhone(t)) })
+}
+
+func requireSame(t *testing.T, laptop, other map[string]line) {
+	t.Helper()
+	if laptop != nil { // else it was not asked for
+		require.Equal(t, laptop, other)
 	}
 }
 
-func walkLaptop(t *testing.T) map[string]line {
+func walkLaptop(t *testing.T, keys bool) map[string]line {
 	p, w := readied(t), newWindow(t)
 	f := newThumb(t, w, p.home+bench+"walk/commissioning")
-	f.axe = axed(t, w.ctx, f.page)
+	if f.keys = keys; !keys {
+		f.axe = axed(t, w.ctx, f.page)
+	}
 	f.wait(`document.readyState === "complete"`)
 	walk := &walker{thumb: f}
 	walk.away = func() {

@@ -23,6 +23,7 @@ type thumb struct {
 	page   *chromium.Page
 	photos int
 	axe    bool // axe-core is in its pages
+	keys   bool // no thumb: the keyboard alone
 }
 
 // The screen, in CSS px, and the smallest on which the stop drill must be in reach
@@ -115,6 +116,10 @@ type touch struct {
 // U1), of a link in a line of text its height alone (WCAG 2.2, 2.5.8, "Inline").
 func (f *thumb) touch(find string) {
 	f.t.Helper()
+	if f.keys {
+		f.reach(find)
+		return
+	}
 	var at touch
 	f.eval(fmt.Sprintf(`(() => {
 		const found = %s;
@@ -177,6 +182,9 @@ func (f *thumb) write(name string, nth int, value string) {
 // fits holds a screen against what all must keep to, here and on the smallest one.
 func (f *thumb) fits() {
 	f.t.Helper()
+	if f.keys {
+		return
+	}
 	for _, size := range [][2]int{{leastWide, leastHigh}, {wide, high}} {
 		f.screen(size[0], size[1])
 		var wrong []string
