@@ -145,16 +145,6 @@ func others(ctx context.Context) error {
 	return nil
 }
 
-// race runs what is used by several goroutines under the race detector, which
-// needs a C compiler.
-func race(ctx context.Context) error {
-	if _, err := exec.LookPath("gcc"); err != nil {
-		fmt.Fprintln(out(ctx), "not run: the race detector needs gcc, which is not on this machine")
-		return nil
-	}
-	return sh(ctx, []string{"CGO_ENABLED=1"}, "go", "test", "-race", "./sync/...", "./server/...")
-}
-
 // wasm compiles what the phone will run, and runs the model's tests as
 // WebAssembly where Node.js is to be had.
 func wasm(ctx context.Context) error {
