@@ -63,7 +63,11 @@ func overlaySorts(ctx context.Context, dir string) (string, error) {
 	}
 	replace := map[string]string{}
 	for name, code := range map[string][]byte{"zsortanyfunc.go": code, "zsortordered.go": []byte(oneOrdered)} {
-		replace[filepath.Join(src, "slices", name)] = filepath.Join(dir, name)
+		in := filepath.Join(src, "slices", name)
+		if _, err := os.Stat(in); err != nil {
+			return "", fmt.Errorf("this Go has its sorts elsewhere: %w", err)
+		}
+		replace[in] = filepath.Join(dir, name)
 		if err := os.WriteFile(filepath.Join(dir, name), code, 0o644); err != nil {
 			return "", err
 		}
