@@ -12,6 +12,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	_ "image/png" // so that it can be read
+	"math"
 
 	"golang.org/x/image/draw"
 	_ "golang.org/x/image/webp" // so that it can be read
@@ -19,8 +20,8 @@ import (
 
 // Limits of what is taken in, and what is kept.
 const (
-	MaxFile   = 12 << 20   // bytes of a file
-	MaxPixels = 50_000_000 // of a picture; more would take this computer's memory
+	MaxFile   = 15_000_000 // bytes of a file
+	MaxPixels = 40_000_000 // of a picture; more would take this computer's memory
 	Longest   = 1600       // pixels of the long side of what is kept
 	quality   = 85         // of the JPEG: as the browsers of phones are told to write it
 )
@@ -32,7 +33,7 @@ const Type = "image/jpeg"
 // device can show is an error that says so.
 func Keep(file []byte) ([]byte, error) {
 	if len(file) > MaxFile {
-		return nil, fmt.Errorf("a file of %.1f MB: at most %d MiB are accepted", float64(len(file))/1e6, MaxFile>>20)
+		return nil, fmt.Errorf("a file of %.1f MB: at most %d MB are accepted", math.Ceil(float64(len(file))/1e5)/10, MaxFile/1_000_000)
 	}
 	if heif(file) {
 		return nil, errors.New("this is a HEIC picture, which not every device can show: set the camera to JPEG, most phones call it most compatible")

@@ -143,7 +143,7 @@ func TestPhotoRefused(t *testing.T) {
 		{"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic", "this is a HEIC picture, which not every device can show: set the camera to JPEG"},
 		{"plainly no picture", "this is no JPEG, PNG or WebP picture"},
 		{"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>", "this is no JPEG, PNG or WebP picture"},
-		{strings.Repeat("x", 12<<20+1), "a file of 12.6 MB: at most 12 MiB are accepted"},
+		{strings.Repeat("x", 15_000_001), "a file of 15.1 MB: at most 15 MB are accepted"},
 	} {
 		form, kind := parts(t, "a.jpg", []byte(tt.file), "check", "motor-iso", "value", "55M", "note", "by <the> door")
 		r := s.send(bench+"write/read", form, kind)
