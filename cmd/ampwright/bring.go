@@ -181,13 +181,7 @@ func (p *program) bringIn(h garage.Home, file bring.File, o bring.Options, dry b
 		return p.printJSON(body)
 	}
 	if !p.json {
-		to := p.err // when it writes, the answer is the name of what was written
-		if dry {
-			to = p.out
-		}
-		pg := newPage(to)
-		showBring(pg, body)
-		if err := pg.w.Flush(); err != nil {
+		if err := p.preview(dry, func(pg *page) { showBring(pg, body) }); err != nil {
 			return err
 		}
 	}

@@ -19,6 +19,18 @@ type page struct{ w *tabwriter.Writer }
 
 func newPage(w io.Writer) *page { return &page{tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)} }
 
+// preview prints what is about to be written: beside the answer, which is the name of
+// what was written, or as the answer where nothing will be.
+func (p *program) preview(dry bool, show func(pg *page)) error {
+	to := p.err
+	if dry {
+		to = p.out
+	}
+	pg := newPage(to)
+	show(pg)
+	return pg.w.Flush()
+}
+
 // head writes a line over what follows, set off by an empty one.
 func (p *page) head(format string, args ...any) {
 	fmt.Fprint(p.w, "\n")

@@ -250,13 +250,7 @@ func (p *program) moveIn(h garage.Home, name, note string, dry bool) error {
 		return p.printJSON(body)
 	}
 	if !p.json {
-		to := p.err // when it writes, the answer is the name of what was written
-		if dry {
-			to = p.out
-		}
-		pg := newPage(to)
-		showMove(pg, body)
-		if err := pg.w.Flush(); err != nil {
+		if err := p.preview(dry, func(pg *page) { showMove(pg, body) }); err != nil {
 			return err
 		}
 	}
