@@ -129,7 +129,7 @@ func doAway(x *wishing) {
 
 func doShared(x *wishing) {
 	name, text := strings.ToLower(x.text("what")), x.text("days")
-	if name != SecondPerson && !slices.ContainsFunc(x.b.Tasks, func(t *Task) bool {
+	if name != "" && name != SecondPerson && !slices.ContainsFunc(x.b.Tasks, func(t *Task) bool {
 		return slices.ContainsFunc(t.Tools, func(tool string) bool { return strings.EqualFold(tool, name) })
 	}) {
 		x.fail("what", x.text("what"), "want second person, or a tool as the job cards name it")

@@ -65,7 +65,7 @@ func (v *visit) bring() (Response, error) { return v.bringPage(statusOK, nil, ""
 
 func (v *visit) bringPage(status int, p *sheetPreview, fault string) (Response, error) {
 	here := v.at() + "/bring"
-	page := bringPage{frame: v.frame("bring", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,.txt,text/csv,text/plain", Preview: p, Fault: fault}
+	page := bringPage{frame: v.frame("settings", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,.txt,text/csv,text/plain", Preview: p, Fault: fault}
 	if page.Books = v.cfg.Workbook != nil; page.Books {
 		page.Accept += ",.xlsx"
 	}

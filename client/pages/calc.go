@@ -74,7 +74,8 @@ type calcInput struct {
 
 type calcBox struct {
 	Field, Value, From, Err string
-	Text                    bool // no unit, letters too
+	Nth                     string // its column: A, B, C
+	Text                    bool   // no unit, letters too
 }
 
 type calcOutput struct {
@@ -98,6 +99,9 @@ func boxName(name string, variant int) string {
 	}
 	return name + "." + strconv.Itoa(variant+1)
 }
+
+// nth is the letter of a column.
+func nth(variant int) string { return string(rune('A' + variant)) }
 
 func (v *visit) calc() (Response, error) {
 	c, err := catalogue.Find(v.args[0])
@@ -124,7 +128,7 @@ func (v *visit) calc() (Response, error) {
 			line.Unit = ""
 		}
 		for i := range n {
-			box := calcBox{Field: boxName(in.Name, i), Text: in.Text}
+			box := calcBox{Field: boxName(in.Name, i), Nth: nth(i), Text: in.Text}
 			switch {
 			case query.Has(box.Field):
 				box.Value = query.Get(box.Field)
@@ -141,7 +145,7 @@ func (v *visit) calc() (Response, error) {
 	results := make([]desk.Result, n)
 	for i := range n {
 		r, err := c.Run(typed[i], v.style())
-		variant := calcVariant{Nth: string(rune('A' + i))}
+		variant := calcVariant{Nth: nth(i)}
 		if err != nil {
 			p.blame(err, i, &variant)
 			p.Twins = append(p.Twins, v.twins(err, c, i)...)
@@ -196,11 +200,13 @@ func (p *calcPage) blame(err error, i int, variant *calcVariant) {
 	if !ok {
 		return
 	}
-	if !p.Asked && bad.Value == "" {
-		variant.Err = "fill in " + bad.Input
-		return
-	}
 	for k := range p.Inputs {
+		if !p.Asked && bad.Value == "" {
+			if p.Inputs[k].Name == bad.Input {
+				variant.Err = "fill in: " + words.Lower(p.Inputs[k].Title)
+			}
+			continue
+		}
 		if p.Inputs[k].Name == bad.Input {
 			p.Inputs[k].Boxes[i].Err = bad.Want
 			if bad.Value != "" {

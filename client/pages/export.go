@@ -27,7 +27,7 @@ type exportLine struct {
 }
 
 func (v *visit) exports() (Response, error) {
-	p := exportPage{frame: v.frame("export", "export")}
+	p := exportPage{frame: v.frame("settings", "export")}
 	at := v.at() + "/export/"
 	for _, name := range tables.Names {
 		p.Tables = append(p.Tables, link{Href: at + name + ".csv", Text: name})

@@ -34,6 +34,7 @@ type field struct {
 	Value            string
 	Unit             string // stands fixed beside the box
 	measure          string // unit that one number is wanted in; "" where something else is
+	named            bool   // Hint is the title of what the value names
 	Mode             string // inputmode
 	Type             string // text or date
 	List             string // datalist
@@ -105,7 +106,7 @@ func (v *visit) form(k *model.WishKind, values url.Values, fixed []string, errs 
 		if t, ok := v.twinOf(w.Name, one.Value, one.measure); ok && one.Wrong && one.measure != "" {
 			f.Twins = append(f.Twins, t)
 		}
-		if one.Need && one.Draw != "radios" {
+		if one.Need && one.Draw != "radios" && !one.named {
 			one.Hint = words.Join(": ", "needed", one.Hint)
 		}
 		if slices.Contains(folded, w.Name) && !one.Need && !(k.Name == "read" && v.askedFor(w.Name, values)) && (w.Type != model.PhotoField || k.Name == "read") {
@@ -182,7 +183,7 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 			f.Options = append(f.Options, option{Value: c, Text: c, On: c == f.Value})
 		}
 	case model.PlanField:
-		f.Draw = "radios"
+		f.Draw, f.Hint = "radios", ""
 		var all []*model.Plan
 		v.cfg.Book.Read(func(l *model.Logbook) { all, _ = v.versions(l) })
 		for _, p := range all {
@@ -227,9 +228,14 @@ func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
 		return
 	}
 	switch {
-	case f.Name == "before" || f.Name == "after":
+	case k.Name == "read" && (f.Name == "before" || f.Name == "after"):
 		if c := v.checkNamed(values.Get("check")); c != nil {
 			f.Unit, f.Mode, f.Hint = unit.Symbol(c.Unit), readingMode(c), ""
+		}
+	case k.Name == "ride" && f.Name == "km":
+		f.Unit, f.Mode = "km", "decimal"
+		if n := len(v.b.Odometer); n > 0 {
+			f.Hint = "it showed " + v.decimals(v.b.Odometer[n-1].Km, 0) + " km last"
 		}
 	case k.Name == "spec" && f.Name == "value":
 		if s := v.b.Spec.Get(values.Get("name")); s != nil {
@@ -237,13 +243,12 @@ func (v *visit) adapt(k *model.WishKind, f *field, values url.Values) {
 			f.Hint = "now " + unit.Format(s.Value, s.Unit, v.style())
 			f.Mode = "decimal"
 		}
-	case f.Name == "task" && f.Value != "":
-		if t := v.b.Task(strings.ToLower(f.Value)); t != nil {
-			f.Hint = t.Title
-		}
-	case f.Name == "check" && f.Value != "":
-		if c := v.checkNamed(f.Value); c != nil {
-			f.Hint = c.Title
+	case f.List != "" && f.Value != "":
+		for _, d := range v.lists {
+			i := slices.IndexFunc(d.Options, func(o option) bool { return strings.EqualFold(o.Value, f.Value) })
+			if d.ID == f.List && i >= 0 && d.Options[i].Text != "" {
+				f.Hint, f.named = d.Options[i].Text, true
+			}
 		}
 	case k.Name == "build":
 		f.Hint = words.Join("; ", v.buildNow(f.Name), f.Hint)

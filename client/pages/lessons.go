@@ -109,7 +109,7 @@ func (v *visit) added(name string) (found *addedPlan) {
 }
 
 func (v *visit) lessonsPage(status int, value string, faults []string) (Response, error) {
-	p := lessonsPage{frame: v.frame("lessons", "what this build taught"), Faults: faults, Added: v.added(v.req.Query.Get("plan"))}
+	p := lessonsPage{frame: v.frame("settings", "what this build taught"), Faults: faults, Added: v.added(v.req.Query.Get("plan"))}
 	chosen := rateOf(value)
 	p.Rate = chosen.text
 	for _, r := range rates {

@@ -51,7 +51,7 @@ type logOffer struct {
 func (v *visit) log() (Response, error) { return v.logPage(statusOK, logPage{}) }
 
 func (v *visit) logPage(status int, p logPage) (Response, error) {
-	p.frame, p.Action = v.frame("log", "a battery's log"), v.at()+"/log"
+	p.frame, p.Action = v.frame("settings", "a battery's log"), v.at()+"/log"
 	p.Most, p.Keeps, p.Brought = MaxLog>>20, v.cfg.Keep != nil, v.at()+"/bring"
 	return v.render(status, "log.html", p)
 }

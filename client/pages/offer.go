@@ -76,6 +76,11 @@ func (v *visit) names(t model.FieldType) (list []option) {
 				add(f.Key, f.Text)
 			}
 		}
+		for _, i := range v.b.Punches {
+			if i.Closed == nil {
+				add(i.ID.String(), i.Text)
+			}
+		}
 	}
 	return list
 }

@@ -254,7 +254,7 @@ func (v *visit) route(routes []route, path string) (Response, error) {
 		}
 		return Response{}, &pageError{statusNotAllowed, allow, fmt.Sprintf("%s is not done here, want %s", v.req.Method, allow)}
 	}
-	return Response{}, missing("there is no page %s", v.req.Path)
+	return Response{}, missing("there is no page %s", strings.TrimPrefix(v.req.Path, v.cfg.Base))
 }
 
 // match compares a path with a pattern and returns what stands for its stars.
@@ -298,6 +298,7 @@ func missing(format string, args ...any) error {
 // wrongPage is all that wrong.html can see.
 type wrongPage struct {
 	*frame
+	Says   string
 	Status int
 	Text   string
 }
@@ -306,10 +307,11 @@ type wrongPage struct {
 func (v *visit) wrong(err error) Response {
 	p := &pageError{status: statusInternal, text: err.Error()}
 	errors.As(err, &p)
-	page := wrongPage{frame: v.frame("", "not here"), Status: p.status, Text: p.text}
+	says := "not here"
 	if p.status == statusInternal {
-		page.frame.Title = "it went wrong"
+		says = "it went wrong"
 	}
+	page := wrongPage{frame: v.frame("", says), Says: says, Status: p.status, Text: p.text}
 	resp, err := v.render(p.status, "wrong.html", page)
 	if err != nil {
 		return Response{Status: statusInternal, Type: "text/plain; charset=utf-8", Body: []byte(p.text + "\n")}

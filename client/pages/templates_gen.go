@@ -1065,6 +1065,7 @@ func writeCalcBody(o *markup.Out, d *calcPage) {
 			if len(e4.Choices) > 0 {
 				o.Text("<select name=\"", e6.Field)
 				o.Text("\" aria-label=\"", e4.Title)
+				o.Text(", ", e6.Nth)
 				o.Raw("\">")
 				for _, e8 := range e4.Choices {
 					o.Raw("<option")
@@ -1079,6 +1080,7 @@ func writeCalcBody(o *markup.Out, d *calcPage) {
 				o.Text("<input name=\"", e6.Field)
 				o.Text("\" value=\"", e6.Value)
 				o.Text("\" aria-label=\"", e4.Title)
+				o.Text(", ", e6.Nth)
 				o.Raw("\" inputmode=\"text\" autocomplete=\"off\"")
 				if e6.Err != "" {
 					o.Raw(" aria-invalid=\"true\"")
@@ -3401,7 +3403,7 @@ func writeLogLayout(o *markup.Out, d *logPage) {
 func writeLogbookBody(o *markup.Out, d *logbookPage) {
 	o.Text("<div class=\"top-line\"><h1>logbook</h1><p class=\"note\">", d.Count)
 	o.Text(", newest first; ", d.Page)
-	o.Text(". Nothing is erased: what was wrong is struck out and stays readable. As far as other devices have said, ", d.Alone)
+	o.Text(". Nothing is erased: what was wrong is struck out and stays readable. Of the whole garage, as far as other devices have said, ", d.Alone)
 	o.Raw(".</p></div>\n<ul class=\"log\">")
 	if len(d.Rows) == 0 {
 		o.Raw("<li class=\"empty\">nothing is written on this page</li>")
@@ -3489,7 +3491,8 @@ func writeMoneyBody(o *markup.Out, d *moneyPage) {
 		if w3.HasCeiling {
 			o.Text("<tr><th>ceiling on net spend<td class=\"num\">", w3.Ceiling)
 		} else {
-			o.Raw("<tr><th>no ceiling is set<td>")
+			o.Link("<tr><th>no ceiling is set<td><a href=\"", d.At)
+			o.Raw("/write/build\">set one</a>")
 		}
 		o.Text("<tr><th>net spend<td class=\"num\">", w3.MinusNet)
 		o.Text("<tr><th>committed, not paid<td class=\"num\">", w3.MinusCommitted)
@@ -5537,6 +5540,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 			o.Text("<td><input name=\"", e4.Field)
 			o.Text("\" value=\"", e4.Value)
 			o.Text("\" aria-label=\"", e2.Title)
+			o.Text(", ", e4.Nth)
 			o.Raw("\" inputmode=\"text\" autocomplete=\"off\"")
 			if e4.Err != "" {
 				o.Raw(" aria-invalid=\"true\"")
@@ -5796,7 +5800,7 @@ func writeWriteLayout(o *markup.Out, d *writePage) {
 }
 
 func writeWrongBody(o *markup.Out, d *wrongPage) {
-	o.Text("<section class=\"lone\"><h1>", d.Title)
+	o.Text("<section class=\"lone\"><h1>", d.Says)
 	o.Text("</h1><p class=\"lead\">", d.Text)
 	o.Link("</p><p><a class=\"btn quiet\" href=\"", d.Home)
 	o.Raw("\">to the builds</a></p></section>")

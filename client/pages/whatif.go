@@ -70,7 +70,7 @@ func (v *visit) whatIf() (Response, error) {
 			row.Unit = ""
 		}
 		for i := range maxVariants {
-			box := calcBox{Field: name + "." + strconv.Itoa(i+1)}
+			box := calcBox{Field: name + "." + strconv.Itoa(i+1), Nth: nth(i)}
 			if box.Value = strings.TrimSpace(v.req.Query.Get(box.Field)); box.Value != "" {
 				typed[i][name] = box.Value
 			}

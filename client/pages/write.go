@@ -157,6 +157,9 @@ func (v *visit) settled(k *model.WishKind, values url.Values) []string {
 		if known && (f.Name == "check" || f.Name == "task") && (f.Required || f.Arg || k.Name == "photo") {
 			names = append(names, f.Name)
 		}
+		if f.Name == "entry" && v.entryNamed(values.Get(f.Name)) != nil {
+			names = append(names, f.Name)
+		}
 	}
 	return names
 }
@@ -177,13 +180,22 @@ func (v *visit) writePage(status int, k *model.WishKind, values url.Values, errs
 			facts := v.taskFacts(t)
 			p.Task = &facts
 		}
-		for _, name := range []string{"entry", "instead"} {
-			if id, err := model.ParseID(values.Get(name)); err == nil && p.Entry == nil {
-				if rows := v.entryRows(func() []model.Line { return v.lineOf(id) }); len(rows) > 0 {
-					p.Entry = &rows[0]
-				}
-			}
-		}
+	}
+	if p.Entry = v.entryNamed(values.Get("entry")); p.Entry == nil {
+		p.Entry = v.entryNamed(values.Get("instead"))
 	}
 	return v.render(status, "write.html", p)
+}
+
+// entryNamed returns the entry of this build that a form names, or nil.
+func (v *visit) entryNamed(name string) *entryRow {
+	id, err := model.ParseID(name)
+	if err != nil || v.b == nil {
+		return nil
+	}
+	rows := v.entryRows(func() []model.Line { return v.lineOf(id) })
+	if len(rows) == 0 {
+		return nil
+	}
+	return &rows[0]
 }

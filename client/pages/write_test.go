@@ -434,3 +434,24 @@ func TestStyle(t *testing.T) {
 		require.Equal(t, "0,5", value)
 	}
 }
+
+// A form that is opened with a name says what bears it: nobody knows a key, a replica
+// or an entry by heart.
+func TestFormNames(t *testing.T) {
+	g := heron(t)
+	b := g.build()
+	for path, want := range map[string]string{
+		"close?item=" + url.QueryEscape(b.Findings[0].Key):    b.Findings[0].Text,
+		"close?item=" + b.Punches[0].ID.String():              b.Punches[0].Text,
+		"part?part=" + b.Parts[0].ID:                          b.Parts[0].Title,
+		"name-device?device=" + b.Devices[0].Replica.String(): b.Devices[0].Name,
+		"sequence?after=pkb-04":                               b.Task("pkb-04").Title,
+	} {
+		require.Contains(t, strings.Split(texts(t, g.page(g.at+"/write/"+path), ".hint"), " | "), strings.Join(strings.Fields(want), " "), path)
+	}
+	strike := g.page(g.at + "/write/strike?entry=" + b.Punches[0].ID.String())
+	require.Contains(t, texts(t, strike, ".about"), b.Punches[0].Text)
+	kind, _ := attr(find(strike, "input[name=entry]")[0], "type")
+	require.Equal(t, "hidden", kind)
+	require.NotContains(t, texts(t, parse(t, g.post(g.at+"/write/shared", url.Values{"days": {"sat"}}).Body), ".fault"), ";")
+}

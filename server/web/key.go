@@ -5,6 +5,8 @@ import (
 	"crypto/subtle"
 	"net/http"
 	"strings"
+
+	"ampwright/client/static"
 )
 
 // locked lets in whose path begins with the key. A page needs no script for that,
@@ -29,9 +31,10 @@ func locked(key string, next http.Handler) http.Handler {
 }
 
 var noKey = []byte(`<!doctype html>
-<html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>no key</title>
-<h1>This address is not complete</h1>
+<html lang="en" data-theme="auto"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>no key</title>
+<link rel="stylesheet" href="/static/` + static.Name("look.css") + `">
+<body><div class="sheet"><main><h1>This address is not complete</h1>
 <p>Open the one that <b>ampwright serve</b> has printed: the word at its end is a key, made anew at each start, which keeps out what else runs on
-this computer.</p>
+this computer.</p></main></div></body>
 </html>
 `)
