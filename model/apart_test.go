@@ -121,3 +121,123 @@ func TestCriterionText(t *testing.T) {
 	}
 	require.Equal(t, "motor-iso min 42,0 kohm", model.CriterionText("motor-iso min 42000 ohm", unit.Style{Mark: unit.Comma}))
 }
+
+// What was let in again on one device stands against what was taken away on another.
+func TestLetInApart(t *testing.T) {
+	// lost returns a bench and what it holds of a phone that was struck off.
+	const phone = "00000000-0000-0000-0000-000000000002"
+	lost := func(t *testing.T, write func(phone *bench)) (b, third *bench) {
+		b = start(t, kart)
+		off := b.join(2)
+		b.hear(off)
+		b.do("strike-off", "device", phone, "reason", "lost", "upto", "none")
+		write(off)
+		b.hear(off)
+		b.later(time.Minute)
+		third = b.join(3)
+		third.hear(off)
+		return b, third
+	}
+	limit := func(b *bench) *model.Check { return b.build().Check("limit-kart") }
+
+	t.Run("a reading, and the change that had shut it", func(t *testing.T) {
+		b, third := lost(t, func(phone *bench) { phone.do("read", "check", "limit-kart", "value", "90") })
+		change := b.do("change", "changes", "controller-limits")
+		third.hear(b)
+		third.do("let-in", "device", phone, "reason", "it was us")
+		b.do("strike", "entry", change.String(), "reason", "not so")
+		require.False(t, limit(b).Cleared())
+		require.False(t, limit(third).Cleared(), limit(third).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+	})
+	t.Run("a reading, and one that stood in its place", func(t *testing.T) {
+		b, third := lost(t, func(phone *bench) { phone.do("read", "check", "limit-kart", "value", "90") })
+		out := b.do("read", "check", "limit-kart", "value", "900", "sure", "yes")
+		third.hear(b)
+		third.do("let-in", "device", phone, "reason", "it was us")
+		b.do("strike", "entry", out.String(), "reason", "misread")
+		require.False(t, limit(b).Cleared())
+		require.False(t, limit(third).Cleared(), limit(third).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+	})
+	t.Run("a change, out again, and a reading that is typed later", func(t *testing.T) {
+		b, third := lost(t, func(phone *bench) { phone.later(time.Hour); phone.do("change", "changes", "controller-limits") })
+		in := b.do("let-in", "device", phone, "reason", "it was us")
+		third.hear(b)
+		before := b.now.Format(time.RFC3339)
+		b.later(2 * time.Hour)
+		third.later(2 * time.Hour)
+		third.do("read", "check", "limit-kart", "value", "90", "at", before)
+		b.do("strike", "entry", in.String(), "reason", "it was not")
+		require.False(t, limit(b).Cleared())
+		require.False(t, limit(third).Cleared(), limit(third).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+		b.later(time.Minute)
+		b.do("read", "check", "limit-kart", "value", "90")
+		require.True(t, limit(b).Cleared())
+	})
+	for what, pairs := range map[string][]string{
+		"limit": {"limit", "check", "limit-kart", "max", "80", "note", "manual"}, "input": {"spec", "name", "batt_peak_A", "value", "80"},
+	} {
+		t.Run(what+" that was struck out while it was held", func(t *testing.T) {
+			var id model.ID
+			b, third := lost(t, func(phone *bench) { id = phone.do(pairs[0], pairs[1:]...) })
+			third.do("read", "check", "limit-kart", "value", "90")
+			require.True(t, limit(third).Cleared())
+			b.do("strike", "entry", id.String(), "reason", "not so")
+			third.later(5 * time.Minute)
+			third.do("let-in", "device", phone, "reason", "it was us")
+			b.later(5 * time.Minute)
+			require.False(t, limit(b).Cleared())
+			require.False(t, limit(third).Cleared(), limit(third).Why())
+			meet(b, third)
+			require.False(t, limit(b).Cleared(), limit(b).Why())
+		})
+	}
+	t.Run("a limit, let in on both and out again on one", func(t *testing.T) {
+		b, third := lost(t, func(phone *bench) { phone.do("limit", "check", "limit-kart", "max", "200", "note", "manual") })
+		in := b.do("let-in", "device", phone, "reason", "it was us")
+		third.do("let-in", "device", phone, "reason", "it was us")
+		b.later(time.Minute)
+		b.do("read", "check", "limit-kart", "value", "190")
+		b.later(time.Minute)
+		b.do("strike", "entry", in.String(), "reason", "it was not")
+		require.False(t, limit(third).Cleared())
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+	})
+	t.Run("an input, and another", func(t *testing.T) {
+		b, third := lost(t, func(phone *bench) { phone.do("spec", "name", "batt_peak_A", "value", "80") })
+		third.do("read", "check", "limit-kart", "value", "90")
+		require.True(t, limit(third).Cleared())
+		third.later(time.Minute)
+		third.do("let-in", "device", phone, "reason", "it was us")
+		b.later(time.Hour)
+		b.do("spec", "name", "batt_peak_A", "value", "180") // the plan's own
+		require.False(t, limit(b).Cleared())
+		require.False(t, limit(third).Cleared(), limit(third).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+	})
+	t.Run("an input that was struck out, and another", func(t *testing.T) {
+		b := start(t, kart)
+		was := b.do("spec", "name", "batt_peak_A", "value", "80")
+		strike := b.do("strike", "entry", was.String(), "reason", "not so")
+		b.later(time.Minute)
+		third := b.join(3)
+		third.do("read", "check", "limit-kart", "value", "90")
+		require.True(t, limit(third).Cleared())
+		third.later(time.Minute)
+		third.do("strike", "entry", strike.String(), "reason", "it was so")
+		b.later(time.Hour)
+		b.do("spec", "name", "batt_peak_A", "value", "180")
+		require.False(t, limit(b).Cleared())
+		require.False(t, limit(third).Cleared(), limit(third).Why())
+		meet(b, third)
+		require.False(t, limit(b).Cleared(), limit(b).Why())
+	})
+}

@@ -68,6 +68,7 @@ type Build struct {
 	regs    registers
 	events  map[string][]event    // changes by kind, oldest first
 	removed map[string][]removal  // what was against a reading and was taken away, see apart.go
+	admits  map[uint32][]uint32   // by entry: what let it in, in force or not
 	judged  map[string][][2]event // inputs and limits that were struck out: written, struck
 	asked   map[string][]event    // by check: moves of the plan since which it asks for something else
 	plans   PlanSource
@@ -197,7 +198,7 @@ type ledger struct {
 	moves       []got[PlanMove] // replaced ones too
 	signatures  []got[Signature]
 	sets        []uint32
-	removed     []uint32 // readings and changes that were struck out or replaced
+	removed     []uint32 // readings and changes that were struck out or replaced, or are held
 	replaced    []uint32 // what other entries stand in the place of, strikes left out
 	rows        rowBook
 	unknown     int
@@ -229,9 +230,7 @@ func (l *Logbook) ledger(b uint16) *ledger {
 		if it.state&standing != 0 {
 			switch it.kind {
 			case kindReading, kindChange, kindClockOff, kindWork:
-				if it.state&held == 0 {
-					g.removed = append(g.removed, n)
-				}
+				g.removed = append(g.removed, n)
 			}
 			continue
 		}
@@ -389,6 +388,7 @@ func (l *Logbook) makeBuild(id uuid.UUID, now time.Time, led *ledger, plans Plan
 	}
 	b.makeSignatures(led)
 	b.makeOdometer()
+	b.admits = l.admissions()
 	b.makeSpec(plan)
 	b.makeTasks(plan, led)
 	b.makeHours()

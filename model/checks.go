@@ -572,18 +572,24 @@ func (b *Build) Stale() []*Check {
 	return list
 }
 
+// PhotoElsewhere is what a person reads of a photo check that was answered
+// without the picture.
+const PhotoElsewhere = "photo taken, kept elsewhere"
+
 // ValueText writes a reading for a person: "8.2 Mohm", "yes", "45 good of 46".
 func (c *Check) ValueText(r *ReadingLine, st unit.Style) string {
 	switch {
 	case r == nil:
 		return ""
-	case c.Kind == PhotoCheck:
-		return "photo on file"
+	case c.Kind == PhotoCheck && len(r.Photo) > 0:
+		return "photo in the logbook"
+	case c.Kind == PhotoCheck && r.Answer == AnswerPhoto:
+		return PhotoElsewhere
 	case c.Kind == YesNo && r.Seen != "":
 		return r.Seen
-	case c.Kind == YesNo && r.Answer == AnswerNo:
+	case c.Kind != Measurement && r.Answer == AnswerNo:
 		return "no"
-	case c.Kind == YesNo:
+	case c.Kind == YesNo || c.Kind == PhotoCheck && r.Answer == AnswerYes: // asked before the plan wanted a photo
 		return "yes"
 	case c.ScreenNeed != "":
 		return fmt.Sprintf("%d good of %d, %d needed", r.Good, len(r.Points), c.Need)

@@ -54,6 +54,8 @@
 // again; unless of several such things no one device took away all: each may have
 // seen it shut to the last, and meeting opens nothing, see apart.go. Nor does a
 // reading stand that was judged by an input or a limit that was struck out since.
+// To let a reading in counts as taking away what held it, to strike out what let
+// something in as taking that away; an input that counts again is one that changed.
 //
 // # Lines of sheets
 //

@@ -102,7 +102,7 @@ type holding struct {
 }
 
 func newHolding(l *Logbook) *holding {
-	h := &holding{l: l, of: map[uint16][]int{}, admits: map[uint32][]uint32{}, memo: map[uint32]truth{}}
+	h := &holding{l: l, of: map[uint16][]int{}, admits: l.admissions(), memo: map[uint32]truth{}}
 	slices.SortFunc(l.closes, l.compare) // so that of two at the same cut the same is named everywhere
 	for _, n := range l.closes {
 		b, ok := read[ReplicaClose](l, n)
@@ -116,17 +116,6 @@ func newHolding(l *Logbook) *holding {
 		}
 		h.of[rep] = append(h.of[rep], len(h.closes))
 		h.closes = append(h.closes, closing{n, rep, upto, maybe})
-	}
-	for _, n := range l.admits {
-		b, ok := read[ReplicaAdmit](l, n)
-		if !ok || l.items[n].build != 0 {
-			continue
-		}
-		for _, id := range b.body.Entries {
-			if target, seen := l.byID[id]; seen {
-				h.admits[target] = append(h.admits[target], n)
-			}
-		}
 	}
 	return h
 }

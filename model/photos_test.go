@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"encoding/hex"
 	"testing"
+	"time"
 
+	"ampwright/calc/unit"
 	"ampwright/model"
 
 	"github.com/google/uuid"
@@ -53,6 +55,31 @@ func TestPhotoAnswers(t *testing.T) {
 	}
 	_, err := b.try("photo")
 	require.ErrorContains(t, err, "photo is missing: want a photo")
+}
+
+// A photo check says where its picture is: in the logbook, or elsewhere where
+// somebody only said that it was taken. An answer from before the plan wanted a
+// photo is none.
+func TestPhotoText(t *testing.T) {
+	b := start(t, hub)
+	says := func(want string) {
+		t.Helper()
+		c := b.build().Check("frame-number-photo")
+		require.Equal(t, want, c.ValueText(c.Current, unit.Style{}))
+		require.Equal(t, model.Within, c.Verdict)
+	}
+	for _, value := range []string{"photo", "yes"} {
+		b.do("read", "check", "frame-number-photo", "value", value, "note", "on the red stick")
+		says("photo taken, kept elsewhere")
+		b.later(time.Minute)
+		b.do("read", "check", "frame-number-photo", "value", value, "photo", hexOf(5))
+		says("photo in the logbook")
+		b.later(time.Minute)
+	}
+	c := b.build().Check("frame-number-photo")
+	for want, r := range map[string]model.Reading{"yes": {Answer: model.AnswerYes}, "no": {Answer: model.AnswerNo}, "": {}, "photo in the logbook": {Photo: hashOf(5)}} {
+		require.Equal(t, want, c.ValueText(&model.ReadingLine{Reading: r}, unit.Style{}))
+	}
 }
 
 // A purchase without a photo has the bytes that it had before purchases could

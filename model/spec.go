@@ -89,15 +89,15 @@ func (b *Build) makeSpec(plan *Plan) {
 				v.Err = err.Error()
 			}
 		}
-		v.changes = specChanges(field, in)
+		v.changes = b.specChanges(field, in)
 		inputs[i] = &v
 	}
 	b.Spec = empty.with(inputs)
 }
 
 // specChanges returns when an input took another value: writing down the value
-// it had changes nothing.
-func specChanges(r *Register, in PlanInput) []event {
+// it had changes nothing. One that counts again changes it again.
+func (b *Build) specChanges(r *Register, in PlanInput) []event {
 	if r == nil {
 		return nil
 	}
@@ -124,6 +124,11 @@ func specChanges(r *Register, in PlanInput) []event {
 		}
 		if another || !known && v != in.Default {
 			changes = append(changes, event{unix: w.At.Unix, at: w.At, fact: w.Fact, kind: in.ID})
+			for _, n := range b.returned(b.log.byID[w.ID]) {
+				e := b.stamped(n)
+				e.kind = in.ID
+				changes = append(changes, e)
+			}
 		}
 	}
 	return changes

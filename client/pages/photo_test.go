@@ -64,6 +64,9 @@ func TestPhotoIsShown(t *testing.T) {
 		require.Equal(t, "lazy", attrOf(pics[0], "loading"))
 	}
 	require.Contains(t, texts(t, g.page(g.at+"/task/brk-02"), "#photos"), "left <lug>")
+	readings := texts(t, g.page(g.at+"/check/frame-number-photo"), "#readings")
+	require.Contains(t, readings, "photo in the logbook")
+	require.Equal(t, 1, strings.Count(readings, "photo taken, kept elsewhere"), "the demo's own, from before")
 
 	n := 0
 	var err error

@@ -55,9 +55,7 @@ func (m *maker) checkRow(c *model.Check) Row {
 	who := Cell{}
 	row := Row{}
 	if r := c.Current; r != nil {
-		if c.Kind != model.PhotoCheck {
-			read.Text = c.ValueText(r, m.st)
-		}
+		read.Text = c.ValueText(r, m.st)
 		var small []string
 		if r.Error > 0 {
 			small = append(small, "±"+m.format(r.Error, c.Unit)+" by the instrument")

@@ -18,7 +18,7 @@ const Format = "ampwright-record/1"
 
 // Edition counts up when the words of a record change. A record of another
 // edition is held against its logbook by entries alone, not word by word.
-const Edition = 3
+const Edition = 4
 
 // A Record is the document: what is painted, and what it rests on.
 type Record struct {

@@ -196,6 +196,7 @@ func TestOf(t *testing.T) {
 		{c, &model.Reading{Check: "title-clear", Answer: model.AnswerNo, Seen: "papers of another frame"}, "reading: title-clear: no, papers of another frame", "title-clear"},
 		{c, &model.Reading{Check: "title-clear", Seen: "papers read"}, "reading: title-clear: papers read", "title-clear"},
 		{c, &model.Reading{Check: "weld-photos", Answer: model.AnswerPhoto, Photo: []byte{0xde, 0xad, 0xbe, 0xef}}, "reading: weld-photos: photo deadbeef", "weld-photos"},
+		{c, &model.Reading{Check: "weld-photos", Answer: model.AnswerPhoto, Note: "on the red stick"}, "reading: weld-photos: photo taken, kept elsewhere; on the red stick", "weld-photos"},
 		{c, &model.Reading{Check: "motor-iso", Values: []int64{82}, Exp: 5, Unit: "ohm", Photo: []byte{0xde, 0xad}}, "reading: motor-iso: 8.2 Mohm, photo dead", "motor-iso"},
 		{comma, &model.Reading{Check: "wheel-offset", Values: []int64{-12, 5}, Exp: -1, Unit: "mm"}, "reading: wheel-offset: -1,2 mm, 0,5 mm", "wheel-offset"},
 		{c, &model.Reading{Check: "joint-drop", Values: []int64{5, -3, 9, 7, 7}, Unit: "mV"}, "reading: joint-drop: -3 mV to 9 mV, 5 points", "joint-drop"},

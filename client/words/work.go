@@ -87,7 +87,7 @@ func (c Context) answer(b *model.Reading) string {
 	case b.Answer == model.AnswerNo:
 		return "no"
 	case b.Answer == model.AnswerPhoto && len(b.Photo) == 0:
-		return "photo"
+		return model.PhotoElsewhere
 	case len(b.Values) == 0:
 		return ""
 	}

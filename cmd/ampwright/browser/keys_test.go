@@ -37,7 +37,8 @@ const mostTabs = 250
 
 // reach goes to what a script finds with the tabulator, sees that the focus shows
 // there, and does it: enter follows, presses and unfolds, the space bar ticks, the
-// arrows pick one of several. A box to type in has the focus then.
+// arrows pick one of several. A box to type in has the focus then, and a file chooser
+// is open.
 func (f *thumb) reach(find string) {
 	f.t.Helper()
 	at := func() (at struct{ There, Among, Shows bool }) {
@@ -68,7 +69,7 @@ func (f *thumb) reach(find string) {
 	switch f.text(`document.activeElement.type ?? document.activeElement.tagName`) {
 	case "checkbox", "radio":
 		f.strike(spaceKey)
-	case "submit", "button", "SUMMARY", "":
+	case "submit", "button", "file", "SUMMARY", "":
 		f.strike(enterKey)
 	}
 }

@@ -31,6 +31,7 @@ func (p *program) page(path string) *html.Node {
 type line struct {
 	Limit, Reading, Said, Who string // Said and Who without moments and names of entries
 	Points                    string
+	Photo                     string // what is seen on it
 }
 
 // moments are what differs between two times of the same work.
@@ -45,7 +46,7 @@ func (p *program) record() map[string]line {
 		if e.Data == "section" {
 			section = attr(e, "id")
 		}
-		if e.Data != "tr" || section != "checks" && section != "points" || attr(e, "class") == "group" {
+		if e.Data != "tr" || section != "checks" && section != "points" && section != "photos" || attr(e, "class") == "group" {
 			continue
 		}
 		var cells []*html.Node
@@ -60,9 +61,16 @@ func (p *program) record() map[string]line {
 		id, _, _ := strings.Cut(small(cells[0]), ",")
 		id, _, _ = strings.Cut(id, ";")
 		l := lines[id]
-		if section == "points" {
+		switch section {
+		case "points":
 			l.Points = text(cells[1])
-		} else {
+		case "photos":
+			for img := range cells[1].Descendants() {
+				if img.Data == "img" {
+					l.Photo = p.seen(attr(img, "src"))
+				}
+			}
+		default:
 			l.Limit, l.Reading = text(cells[1]), bare(cells[2])
 			l.Said, l.Who = moments.ReplaceAllString(text(cells[2]), ""), moments.ReplaceAllString(text(cells[3]), "")
 		}
@@ -112,6 +120,8 @@ func (p *program) requireAll(lines map[string]line) {
 		switch {
 		case it.seen != "":
 			require.Equal(p.t, it.seen, l.Reading, it.check)
+		case it.check == "cfg-backup":
+			require.Equal(p.t, []string{"photo in the logbook", pictured}, []string{l.Reading, l.Photo})
 		case len(it.values) == 1:
 			require.Equal(p.t, number(it.values[0], of), number(l.Reading, of), "%s: %s", it.check, l.Reading)
 		case len(it.values) > 1 && it.check != "pressures":
@@ -125,11 +135,14 @@ func (p *program) requireAll(lines map[string]line) {
 	}
 	require.Contains(p.t, lines["pressures"].Points, "110 kPa")
 	require.Contains(p.t, lines["pressures"].Said, "concession: soft on purpose for the stand; inflated before the road; signed builder and Ina")
-	for check, n := range map[string]string{"dead-at-controller": "1 earlier reading", "group-volts": "1 earlier reading", "first-live-ready": "1 earlier reading", "precharge-level": "1 earlier reading", "precharge-time": "1 earlier reading", "cfg-batt-limit": "1 earlier reading"} {
+	for check, n := range map[string]string{"dead-at-controller": "1 earlier reading", "group-volts": "1 earlier reading", "first-live-ready": "1 earlier reading", "precharge-level": "1 earlier reading", "precharge-time": "1 earlier reading", "cfg-batt-limit": "1 earlier reading", "cfg-backup": "1 earlier reading"} {
 		require.Contains(p.t, lines[check].Said, n, check)
 	}
 	require.Equal(p.t, "20.0 mV", lines["group-spread"].Reading)
 	require.Contains(p.t, text(p.page(bench+"check/dead-at-controller")), "61 V")
 	require.Contains(p.t, text(p.page(bench+"check/group-volts")), "2.90")
+	for _, check := range []string{"cfg-backup", "axle-marks-photo"} {
+		require.Contains(p.t, text(p.page(bench+"check/"+check)), "photo taken, kept elsewhere")
+	}
 	require.Contains(p.t, text(p.page(bench+"findings")), "rework: the second source was the charger's lead, unplugged; closed")
 }

@@ -179,6 +179,18 @@ func (f *thumb) write(name string, nth int, value string) {
 	f.call("Input.insertText", map[string]string{"text": value})
 }
 
+// choose touches the box for a file and chooses one. Where the phone's program makes
+// it small, it is waited for.
+func (f *thumb) choose(name, file string) {
+	f.t.Helper()
+	ctx, cancel := context.WithTimeout(f.ctx, 20*time.Second)
+	defer cancel()
+	find := js(`shown('[type="file"][name="'+%s+'"]')[0]`, name)
+	require.NoError(f.t, f.page.Choose(ctx, file, func() { f.touch(find) }))
+	f.wait(find + `.files.length === 1 && (!location.pathname.startsWith("/phone/") || shown(".chosen img").length === 1)`)
+	f.fits()
+}
+
 // fits holds a screen against what all must keep to, here and on the smallest one.
 func (f *thumb) fits() {
 	f.t.Helper()

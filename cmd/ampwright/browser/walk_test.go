@@ -41,6 +41,7 @@ func (w *walker) record(it item) {
 		w.write("seen", 0, it.seen)
 		w.press("it is so")
 	case it.values == nil:
+		w.choose("photo", picture(w.t))
 		w.press("photo taken")
 	default:
 		w.fill(it.values)
@@ -126,7 +127,7 @@ var ends = map[string]string{
 func (w *walker) before(check string) func(item) {
 	return map[string]func(item){
 		"dead-at-controller": w.nonconforming, "marks-unbroken": w.gated, "pressures": w.conceded, "bond-resistance": w.left,
-		"group-volts": w.retested, "first-live-ready": w.witnessed, "contactor-cycles": w.leftLive, "stand-secure": w.stale,
+		"group-volts": w.retested, "first-live-ready": w.witnessed, "contactor-cycles": w.leftLive, "cfg-backup": w.pictured, "stand-secure": w.stale,
 	}[check]
 }
 
@@ -258,6 +259,18 @@ func (w *walker) leftLive(it item) {
 	}
 	w.at(23)
 	w.answer(it)
+}
+
+// pictured: first the photo is said to be kept elsewhere; then it is found, and
+// chosen.
+func (w *walker) pictured(it item) {
+	w.t.Helper()
+	w.press("photo taken")
+	require.Contains(w.t, w.main(), "cfg-backup; photo taken, kept elsewhere;")
+	w.tap(`shown("ol.steps-list a").find(a => a.getAttribute("href").endsWith("/cfg-backup"))`)
+	w.at(30)
+	w.answer(it)
+	require.Contains(w.t, w.main(), "cfg-backup; photo in the logbook;")
 }
 
 // stale: an input of the spec sheet takes another value. The limit behind it moves, a

@@ -14,6 +14,7 @@ type Page struct {
 	b       *Browser
 	session string
 	target  string
+	chooser chan int // the nodes for which a file chooser was opened
 
 	mu     sync.Mutex
 	first  string   // what its workers run before their own scripts
@@ -25,7 +26,7 @@ type Page struct {
 // Open opens a tab at an address. said, if it is not nil, hears every line of
 // its console.
 func (b *Browser) Open(ctx context.Context, address string, said func(text string)) (*Page, error) {
-	p := &Page{b: b, onSaid: said}
+	p := &Page{b: b, onSaid: said, chooser: make(chan int, 1)}
 	var target struct {
 		ID string `json:"targetId"`
 	}
@@ -101,6 +102,14 @@ func (p *Page) hear(method string, params json.RawMessage) {
 			p.b.Call(context.Background(), e.SessionID, "Runtime.enable", nil, nil)
 			p.b.Call(context.Background(), e.SessionID, "Log.enable", nil, nil)
 		}()
+		return
+	case "Page.fileChooserOpened":
+		var e struct{ BackendNodeID int }
+		json.Unmarshal(params, &e)
+		select {
+		case p.chooser <- e.BackendNodeID:
+		default: // nobody has asked for the one before
+		}
 		return
 	case "Runtime.consoleAPICalled":
 		var e struct {
@@ -188,6 +197,26 @@ func (p *Page) Eval(ctx context.Context, script string, result any) error {
 		return nil
 	}
 	return json.Unmarshal(r.Result.Value, result)
+}
+
+// Choose chooses a file in the file chooser that do opens, which nobody gets to see.
+func (p *Page) Choose(ctx context.Context, file string, do func()) error {
+	catch := func(on bool) error {
+		return p.Call(ctx, "Page.setInterceptFileChooserDialog", map[string]any{"enabled": on}, nil)
+	}
+	if err := catch(true); err != nil {
+		return err
+	}
+	do()
+	select {
+	case node := <-p.chooser:
+		if err := p.Call(ctx, "DOM.setFileInputFiles", map[string]any{"files": []string{file}, "backendNodeId": node}, nil); err != nil {
+			return err
+		}
+	case <-ctx.Done():
+		return fmt.Errorf("no file chooser was opened: %w", ctx.Err())
+	}
+	return catch(false)
 }
 
 // InWorkers has every worker that the page starts from now on run a script before
