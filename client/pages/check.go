@@ -117,6 +117,7 @@ func (v *visit) check() (Response, error) {
 	if c.Kind == model.Measurement {
 		p.Links = append(p.Links, v.asks("limit", "change the limit", here, "check", c.ID))
 	}
+	p.Links = append(p.Links, v.asks("due", "say when it is due again", here, "check", c.ID))
 	return v.render(statusOK, "check.html", p)
 }
 

@@ -257,6 +257,18 @@ func (v *visit) route(routes []route, path string) (Response, error) {
 	return Response{}, missing("there is no page %s", strings.TrimPrefix(v.req.Path, v.cfg.Base))
 }
 
+// Routes returns the paths below Config.Base that a Site answers, "*" for any one
+// part, such as /b/*/task/*; the first that fits is the one that answers.
+func Routes() (paths []string) {
+	for _, r := range buildRoutes {
+		paths = append(paths, "/b/*/"+r.path)
+	}
+	for _, r := range rootRoutes {
+		paths = append(paths, "/"+r.path)
+	}
+	return paths
+}
+
 // match compares a path with a pattern and returns what stands for its stars.
 func match(pattern, path string) (args []string, ok bool) {
 	want, have := strings.Split(pattern, "/"), strings.Split(path, "/")

@@ -4,7 +4,7 @@
 "use strict";
 
 (() => {
-	const at = document.currentScript.dataset; // where the worker, the wasm, sw.js, look.css and icon.svg are
+	const at = document.currentScript.dataset; // where the worker, the wasm, sw.js, look.css and icon.svg are; what is said of files that are no photos
 	const base = "/phone/";
 	const said = document.getElementById("said"); // read out by a screen reader
 	const notice = document.getElementById("notice"); // what went wrong
@@ -248,10 +248,11 @@
 	});
 
 	async function save(address, name) {
-		const answer = await ask("GET", address);
+		const photo = photoAt(address);
+		const answer = await (photo ? send({ photo }) : ask("GET", address));
 		if (answer.fault) return tell(answer);
 		const link = document.createElement("a");
-		link.href = URL.createObjectURL(new Blob([answer.body], { type: answer.type }));
+		link.href = URL.createObjectURL(photo ? new Blob([answer.bytes], { type: "image/jpeg" }) : new Blob([answer.body], { type: answer.type }));
 		link.download = name || answer.name;
 		link.click();
 		setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
@@ -326,6 +327,7 @@
 	// them are asked of no network. Those of the page before are let go of unless this
 	// one shows them too.
 
+	const photoAt = (address) => /\/photo\/([0-9a-f]{64})$/.exec(address)?.[1]; // its hash
 	const hung = new Map(); // by hash: the address of its bytes
 	const seen = new IntersectionObserver((them) => them.filter((t) => t.isIntersecting).forEach((t) => fetchPhoto(t.target)), { rootMargin: "200px" });
 	const waitingFor = (hash) => [...document.querySelectorAll("img[data-photo]:not([src])")].filter((img) => img.dataset.photo === hash);
@@ -334,7 +336,7 @@
 	function takeDown(page) {
 		const stay = new Set();
 		for (const img of page.querySelectorAll("img[src]")) {
-			const hash = /\/photo\/([0-9a-f]{64})$/.exec(img.getAttribute("src"))?.[1];
+			const hash = photoAt(img.getAttribute("src"));
 			if (!hash) continue;
 			img.dataset.photo = hash;
 			stay.add(hash);
@@ -377,7 +379,9 @@
 	// Photos of a form. One that is chosen is made upright and small at once, and a
 	// JPEG of its pixels alone: the place and the camera stay out of the logbook.
 
-	const longest = 1600, quality = 0.85, mostFile = 100e6; // pixels, of 1, bytes
+	// mostPixels lets in the 108 million of a phone's camera (12,000 by 9,000, from memory);
+	// at 4 bytes each the browser holds half a gigabyte of them for a moment.
+	const longest = 1600, quality = 0.85, mostFile = 100e6, mostPixels = 120e6; // pixels, of 1, bytes, pixels
 	const takesPhoto = (c) => c.type === "file" && c.accept.startsWith("image/");
 	const chosen = new WeakMap(); // by input: what came of its file
 	const kinds = ["heic", "heix", "heim", "heis", "hevc", "hevx", "hevm", "hevs", "mif1", "msf1"]; // brands of image/heic and image/heif, by their registrations at IANA
@@ -386,6 +390,9 @@
 		if (file.size > mostFile) return { fault: `${file.name} has ${(file.size / 1e6).toFixed(0)} MB: at most ${mostFile / 1e6} MB are taken` };
 		let picture;
 		try {
+			const [wide, high] = await measure(file); // before any memory is taken for pixels
+			if (!(wide * high > 0)) return { fault: await whyNot(file) };
+			if (wide * high > mostPixels) return { fault: `${file.name} has ${wide} x ${high} pixels, ${Math.ceil(wide * high / 1e6)} million: at most ${mostPixels / 1e6} million are taken` };
 			picture = await createImageBitmap(file, { imageOrientation: "from-image" });
 		} catch {
 			return { fault: await whyNot(file) };
@@ -407,6 +414,52 @@
 		}
 	}
 
+	// measure reads a picture's width and height from its head, without its pixels: [0, 0]
+	// where they do not stand there, or a RangeError where the file ends before.
+	async function measure(file) {
+		let from = 0, held = new ArrayBuffer(0);
+		const read = async (place, n) => {
+			if (place < from || place + n > from + held.byteLength) [from, held] = [place, await file.slice(place, place + 65536).arrayBuffer()];
+			return new DataView(held, place - from, n);
+		};
+		const head = await read(0, 12);
+		if (head.getUint16(0) === 0xffd8) { // ITU-T T.81, annex B: segments, until that of the frame
+			for (let place = 2, steps = 0; steps < 100_000; steps++) {
+				const marker = (await read(place, 2)).getUint16(0);
+				if (marker < 0xff01 || marker === 0xffff) place++; // a fill byte, or one that decoders pass over
+				else if (marker === 0xff01 || marker >= 0xffd0 && marker <= 0xffd8) place += 2; // alone
+				else if (marker === 0xffd9 || marker === 0xffda) break; // the end, or the pixels
+				else if (marker >= 0xffc0 && marker <= 0xffcf && ![0xffc4, 0xffc8, 0xffcc].includes(marker)) { // SOF
+					const frame = await read(place + 5, 4);
+					return [frame.getUint16(2), frame.getUint16(0)];
+				} else place += 2 + (await read(place + 2, 2)).getUint16(0);
+			}
+			return [0, 0];
+		}
+		if (head.getUint32(0) === 0x89504e47 && head.getUint32(4) === 0x0d0a1a0a) { // W3C, "PNG", 5.2 and 11.2.1
+			const chunk = await read(12, 12);
+			return chunk.getUint32(0) === 0x49484452 ? [chunk.getUint32(4), chunk.getUint32(8)] : [0, 0];
+		}
+		if (head.getUint32(0) === 0x52494646 && head.getUint32(8) === 0x57454250) { // RFC 9649, 2.4 to 2.7: RIFF, WEBP
+			const chunk = await read(12, Math.min(18, file.size - 12)), small = (place) => chunk.getUint16(place, true), many = chunk.getUint32(9, true);
+			switch (chunk.getUint32(0)) {
+			case 0x56503820: return [small(14) & 0x3fff, small(16) & 0x3fff]; // "VP8 ": RFC 6386, 9.1
+			case 0x5650384c: return [(many & 0x3fff) + 1, (many >> 14 & 0x3fff) + 1]; // "VP8L"
+			case 0x56503858: return [12, 15].map((place) => (small(place) | chunk.getUint8(place + 2) << 16) + 1); // "VP8X"
+			}
+		}
+		let largest = [0, 0];
+		if (head.getUint32(4) === 0x66747970) { // "ftyp": a HEIF, which some browsers show
+			const start = await read(0, Math.min(file.size, 65536));
+			for (let place = 8; place + 16 <= start.byteLength; place++) {
+				if (start.getUint32(place) !== 0x69737065) continue; // "ispe", of the whole and of its tiles: ISO/IEC 23008-12, 6.5.3
+				const size = [8, 12].map((n) => start.getUint32(place + n));
+				if (size[0] * size[1] > largest[0] * largest[1]) largest = size;
+			}
+		}
+		return largest;
+	}
+
 	// whyNot says why a file does not show as a picture here.
 	async function whyNot(file) {
 		let head = "";
@@ -416,8 +469,7 @@
 			return `${file.name} can't be read: ${e.message}`;
 		}
 		const brands = head.slice(8, head.charCodeAt(2) * 256 + head.charCodeAt(3)).match(/.{4}/gs) ?? [];
-		if (head.slice(4, 8) === "ftyp" && brands.some((b) => kinds.includes(b))) return "this is a HEIC picture, which not every device can show: set the camera to JPEG, most phones call it most compatible";
-		return "this is no JPEG, PNG or WebP picture, or it is damaged";
+		return head.slice(4, 8) === "ftyp" && brands.some((b) => kinds.includes(b)) ? at.heic : at.none;
 	}
 
 	addEventListener("change", (e) => {

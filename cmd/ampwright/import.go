@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -10,6 +12,7 @@ import (
 
 	"ampwright/model"
 	"ampwright/model/lines"
+	"ampwright/server/blobs"
 	"ampwright/server/garage"
 	"ampwright/sync/keep"
 
@@ -18,18 +21,22 @@ import (
 
 type importJSON struct {
 	Schema string `json:"schema"`
-	Lines  int    `json:"lines"` // entries that were read
-	New    int    `json:"new"`   // of them, not here before
+	Lines  int    `json:"lines"`  // entries that were read
+	New    int    `json:"new"`    // of them, not here before
+	Photos int    `json:"photos"` // that came with it, of which an entry names the bytes
 	DryRun bool   `json:"dryRun"`
 }
 
 func (p *program) imports() *cobra.Command {
 	c := &cobra.Command{
-		Use: "import [FILE|-]", Short: "read entries written by export, all or none",
+		Use: "import [FILE|-] [PHOTO...]", Short: "read entries written by export, all or none",
 		Long: `Reads JSON Lines as export writes them, from a file or the standard input, and
 adds the entries that are not here yet. If one line is wrong nothing is added.
-Reading the same file twice adds nothing.`,
-		Example: "  ampwright import phone.jsonl --dry-run\n  ampwright import phone.jsonl\n  zcat heron.jsonl.gz | ampwright import -", Args: atMost(1),
+Reading the same file twice adds nothing.
+
+Photos are files of their own, as a phone saves them: behind the entries are
+named those that belong to them. One whose bytes an entry names is kept.`,
+		Example: "  ampwright import phone.jsonl --dry-run\n  ampwright import phone.jsonl\n  ampwright import phone.jsonl *.jpg\n  zcat heron.jsonl.gz | ampwright import -",
 	}
 	dry := c.Flags().Bool("dry-run", false, "only say how many entries would be added")
 	c.RunE = func(_ *cobra.Command, args []string) error {
@@ -50,6 +57,9 @@ Reading the same file twice adds nothing.`,
 		} else {
 			body.New, err = p.add(raws, seals, *dry)
 		}
+		if err == nil && len(args) > 1 {
+			body.Photos, err = p.importPhotos(args[1:], raws, *dry)
+		}
 		var gap *keep.GapError
 		if errors.As(err, &gap) {
 			return &adviceError{err, "nothing was added; the file lacks entries: export it again from the device that wrote it"}
@@ -63,6 +73,9 @@ Reading the same file twice adds nothing.`,
 				would = "would be "
 			}
 			pg.line("%d of %d %s %snew", body.New, body.Lines, plural(body.Lines, "entry", "entries"), would)
+			if len(args) > 1 {
+				pg.line("%d of %d %s %skept: an entry names %s", body.Photos, len(args)-1, plural(len(args)-1, "photo", "photos"), would, plural(body.Photos, "it", "them"))
+			}
 		})
 	}
 	return c
@@ -70,7 +83,7 @@ Reading the same file twice adds nothing.`,
 
 func (p *program) readLines(args []string) ([][]byte, []model.Seal, error) {
 	in, name := io.Reader(p.in), "the standard input"
-	if len(args) == 1 && args[0] != "-" {
+	if len(args) > 0 && args[0] != "-" {
 		f, err := os.Open(args[0])
 		if err != nil {
 			return nil, nil, err
@@ -128,6 +141,42 @@ func wouldAdd(l *model.Logbook, raws [][]byte) (int, error) {
 		}
 	}
 	return len(fresh), nil
+}
+
+// importPhotos keeps the files whose bytes one of the entries read names, byte for
+// byte, and returns how many those are. Twice makes no double.
+func (p *program) importPhotos(files []string, raws [][]byte, dry bool) (n int, err error) {
+	dir, err := p.place()
+	if err != nil {
+		return 0, err
+	}
+	l := model.NewLogbook()
+	for _, raw := range raws {
+		if _, err := l.Add(raw); err != nil {
+			return 0, err
+		}
+	}
+	named := map[keep.BlobID]bool{}
+	for _, hash := range l.Photos() {
+		named[hash] = true
+	}
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			return n, err
+		}
+		if !named[sha256.Sum256(data)] {
+			continue
+		}
+		n++
+		if dry {
+			continue
+		}
+		if _, err := blobs.In(dir).Put(bytes.NewReader(data)); err != nil {
+			return n, err
+		}
+	}
+	return n, nil
 }
 
 func notWhenWriting(text string) error {

@@ -26,6 +26,12 @@ const (
 	quality   = 85         // of the JPEG: as the browsers of phones are told to write it
 )
 
+// What is said of a file that is no picture to be kept; the phone says the same.
+var (
+	ErrHEIC = errors.New("this is a HEIC picture, which not every device can show: set the camera to JPEG, most phones call it most compatible")
+	ErrNone = errors.New("this is no JPEG, PNG or WebP picture, or it is damaged")
+)
+
 // Type is the media type of what Keep returns.
 const Type = "image/jpeg"
 
@@ -36,11 +42,11 @@ func Keep(file []byte) ([]byte, error) {
 		return nil, fmt.Errorf("a file of %.1f MB: at most %d MB are accepted", math.Ceil(float64(len(file))/1e5)/10, MaxFile/1_000_000)
 	}
 	if heif(file) {
-		return nil, errors.New("this is a HEIC picture, which not every device can show: set the camera to JPEG, most phones call it most compatible")
+		return nil, ErrHEIC
 	}
 	head, kind, err := image.DecodeConfig(bytes.NewReader(file))         // before any memory is taken for pixels
 	if err != nil || kind != "jpeg" && kind != "png" && kind != "webp" { // another package may read more
-		return nil, errors.New("this is no JPEG, PNG or WebP picture, or it is damaged")
+		return nil, ErrNone
 	}
 	if head.Width <= 0 || head.Height <= 0 || head.Width > MaxPixels/head.Height {
 		return nil, fmt.Errorf("a picture of %d x %d pixels: want at least 1 and at most %d million", head.Width, head.Height, MaxPixels/1_000_000)

@@ -14,6 +14,7 @@ import (
 
 	"ampwright/client/phone/bundle"
 	"ampwright/client/static"
+	"ampwright/server/picture"
 )
 
 //go:embed phone.html
@@ -62,6 +63,7 @@ func newPhone(b *bundle.Bundle, err error) (*phone, error) {
 	for field, name := range map[string]string{"Boot": "boot.js", "Worker": "worker.js", "Wasm": "phone.wasm"} {
 		page[field] = phonePath + "files/" + b.Address(name)
 	}
+	page["HEIC"], page["None"] = picture.ErrHEIC.Error(), picture.ErrNone.Error()
 	page["Version"] = "phone " + strings.Split(b.Address("phone.wasm"), ".")[1]
 	if err := shellTemplate.Execute(&shell, page); err != nil {
 		return nil, err

@@ -120,7 +120,23 @@ func writeThis(o *markup.Out, d *thisPage) {
 	if d.Photos != "" {
 		o.Text(": ", d.Photos)
 	}
-	o.Link(".</p>\n<form class=\"ask\" method=\"post\" action=\"", d.At)
+	o.Raw(".")
+	if len(d.Lone) > 0 {
+		o.Raw(" Each is saved as a file of its own; ampwright import takes them with the entries.")
+	}
+	o.Raw("</p>\n")
+	if len(d.Lone) > 0 {
+		o.Raw("<details class=\"fold\"><summary>save the photos</summary>")
+		for i3 := range d.Lone {
+			e4 := &d.Lone[i3]
+			o.Link("<a class=\"row-link\" href=\"", e4.Href)
+			o.Text("\" download=\"", e4.File)
+			o.Text("\">", e4.File)
+			o.Raw("</a>")
+		}
+		o.Raw("</details>\n")
+	}
+	o.Link("<form class=\"ask\" method=\"post\" action=\"", d.At)
 	o.Raw("\"><div class=\"one\"><label for=\"lines\">read entries from a file</label><div class=\"box\"><input id=\"lines\" name=\"lines\" type=\"file\" accept=\".jsonl,application/x-ndjson,text/plain\"></div><p class=\"hint\">one that was saved here, or written by ampwright export; reading it twice makes no doubles</p></div><button class=\"btn\">read them</button></form></section>\n</div>\n</main>\n<footer class=\"foot\"><p class=\"limits\">A logbook: what was measured, with what, by whom, against which limit. It tests nothing itself and clears nobody. Local codes and licensed people decide.")
 	if d.Version != "" {
 		o.Text(" <span>Ampwright ", d.Version)

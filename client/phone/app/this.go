@@ -32,12 +32,16 @@ type thisPage struct {
 	State               string // the digest of what the entries say
 	Alone               string // how many entries are on this device only
 	Photos              string // the same of photos; "" for none
+	Lone                []lonePhoto
 	Linked, Stranger    bool
 	Standing            string
 	Kept                bool
 	Used, Room          string
 	Version             string
 }
+
+// A lonePhoto is a photo that is on this phone only, to be saved as a file.
+type lonePhoto struct{ Href, File string }
 
 func (a *App) this(req pages.Request, rest string) pages.Response {
 	if rest == "/lines" {
@@ -68,6 +72,9 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 		p.Done = a.done.text
 	}
 	p.Photos = a.lonePhotosText()
+	for _, id := range a.lonePhotos() {
+		p.Lone = append(p.Lone, lonePhoto{photoPath + id.String(), id.String()[:8] + ".jpg"})
+	}
 	s := a.cfg.Storage()
 	p.Kept, p.Used, p.Room = s.Kept, megabytes(s.Used), megabytes(s.Room)
 	peers, now := a.peers(), a.cfg.Book.Now()

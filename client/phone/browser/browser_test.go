@@ -53,43 +53,6 @@ func heron(t testing.TB) [][]byte {
 	return raws
 }
 
-// Every page that is linked from another opens without the laptop, by a tap and
-// by its address.
-func TestEveryPage(t *testing.T) {
-	l, p := newLaptop(t), newPhone(t)
-	tab := p.openDemo(l)
-	l.stop()
-	paths := []string{"/phone/?all=1", "/phone/this", bench, bench + "whatif", bench + "calc", bench + "calc/bolt-torque"}
-	kinds := map[string]bool{}
-	seen := map[string]bool{}
-	for i := 0; i < len(paths); i++ {
-		tab.tap(paths[i])
-		require.NotContains(t, tab.text("main()"), "there is no page", paths[i])
-		require.NotContains(t, tab.text("main()"), "it went wrong", paths[i])
-		if i%8 == 0 {
-			here := tab.text("document.title")
-			tab.reload()
-			require.Equal(t, here, tab.text("document.title"), paths[i])
-		}
-		var links []string
-		tab.eval(`[...document.querySelectorAll("a[href]")].map(a => a.getAttribute("href"))`, &links)
-		for _, to := range links {
-			to, _, _ = strings.Cut(to, "#")
-			rest, in := strings.CutPrefix(to, bench)
-			kind := strings.Split(rest, "?")[0]
-			if head, _, more := strings.Cut(kind, "/"); more && head != "write" {
-				kind = head
-			}
-			if in && !kinds[kind] && !seen[to] {
-				kinds[kind], seen[to] = true, true
-				paths = append(paths, to)
-			}
-		}
-	}
-	require.Greater(t, len(paths), 25)
-	t.Logf("%d pages", len(paths))
-}
-
 // What is wrong is said where it stands, with the focus on it; a back tap leads
 // to where the page was left; what was just written is read out.
 func TestFocusScrollHistory(t *testing.T) {

@@ -90,7 +90,7 @@ func (p *phone) start() {
 	if p.cancel != nil {
 		p.cancel()
 	}
-	p.ctx, p.cancel = context.WithTimeout(context.Background(), 2*time.Minute)
+	p.ctx, p.cancel = context.WithTimeout(context.Background(), 5*time.Minute)
 	path, err := chromium.Path()
 	require.NoError(p.t, err)
 	p.browser, err = chromium.Start(path, p.profile, p.flags...)

@@ -15,6 +15,7 @@ import (
 
 	"ampwright/model"
 	"ampwright/model/demo"
+	"ampwright/server/picture"
 	"ampwright/sync/keep"
 
 	"github.com/stretchr/testify/require"
@@ -129,6 +130,25 @@ func (tab *tab) shows(n int) {
 	})()`, n))
 }
 
+// savedPhoto saves the photo that is on this phone only as a file, on the page about
+// this device, and returns what is in it.
+func (tab *tab) savedPhoto() []byte {
+	tab.p.t.Helper()
+	tab.eval(`(() => {
+		const make = URL.createObjectURL;
+		URL.createObjectURL = (blob) => { window.savedPhoto = blob; URL.createObjectURL = make; return make.call(URL, blob); };
+		document.querySelector("main a[download$='.jpg']").click();
+	})()`, nil)
+	tab.wait("window.savedPhoto")
+	data, err := base64.StdEncoding.DecodeString(tab.text(`new Promise((ok) => {
+		const r = new FileReader();
+		r.onload = () => ok(r.result.split(",")[1]);
+		r.readAsDataURL(savedPhoto);
+	})`))
+	require.NoError(tab.p.t, err)
+	return data
+}
+
 // A photo is taken without the laptop: it is kept small, upright, and without the
 // place; it is there after a reload and after the browser was killed at once; it
 // is on the laptop once that is back. What is on the laptop alone comes when a
@@ -141,7 +161,7 @@ func TestPhotos(t *testing.T) {
 	tab.tap(bench + "write/read?check=motor-iso")
 	heic := append([]byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic"), bytes.Repeat([]byte{7}, 500)...)
 	tab.choose("read", "one.heic", heic)
-	require.Contains(t, tab.text(`document.querySelector(".chosen").innerText`), "this is a HEIC picture, which not every device can show: set the camera to JPEG")
+	require.Equal(t, picture.ErrHEIC.Error(), tab.text(`document.querySelector(".chosen").innerText`))
 	tab.eval(`(() => {
 		const form = document.querySelector("form.ask");
 		for (const [name, value] of [["value", "8,2M"], ["instrument", "insulation tester 250 V"]]) {
@@ -154,7 +174,7 @@ func TestPhotos(t *testing.T) {
 	require.Equal(t, "8,2M", tab.text(`document.querySelector("[name=value]").value`))
 	require.Empty(t, tab.kept())
 	tab.choose("read", "one.txt", []byte("no picture"))
-	require.Contains(t, tab.text(`document.querySelector(".chosen").innerText`), "this is no JPEG, PNG or WebP picture")
+	require.Equal(t, picture.ErrNone.Error(), tab.text(`document.querySelector(".chosen").innerText`))
 
 	tab.choose("read", "one.jpg", fromCamera(quarters(t, 3000, 2000, red, green, blue, yellow)))
 	require.Contains(t, tab.text(`document.querySelector(".chosen").innerText`), "1067 x 1600 px")
@@ -180,6 +200,7 @@ func TestPhotos(t *testing.T) {
 	tab.shows(1)
 	tab.facts()
 	require.Contains(t, tab.text("main()"), "; 1 photo on this phone only")
+	require.Equal(t, photos[0], tab.savedPhoto(), "as a file of its own, byte for byte")
 
 	s.start()
 	tab.eval(`dispatchEvent(new Event("online"))`, nil)
@@ -218,4 +239,95 @@ func (s *shop) photo(id keep.BlobID) {
 	s.t.Helper()
 	_, err := s.garage.Do(demo.Build, model.Wish{Name: "photo", Values: map[string][]string{"photo": {id.String()}, "check": {"motor-iso"}}}, "")
 	require.NoError(s.t, err)
+}
+
+// A picture of too many pixels is told by its head, before the browser takes memory
+// for them, whatever kind it is of; one whose head is cut off is no picture. What the
+// browser itself writes is taken. Where the size stands: ITU-T T.81, B.2.2; W3C,
+// "PNG", 11.2.1; RFC 9649, 2.5 to 2.7, and RFC 6386, 9.1; ISO/IEC 23008-12, 6.5.3.
+func TestManyPixels(t *testing.T) {
+	l, p := newLaptop(t), newPhone(t)
+	tab := p.openDemo(l)
+	tab.tap(bench + "write/read?check=motor-iso")
+	tab.eval(`document.querySelectorAll("form.ask details").forEach(d => { d.open = true; })`, nil)
+	tab.eval(`void (window.painted = async (type, quality) => {
+		const canvas = Object.assign(document.createElement("canvas"), { width: 61, height: 47 });
+		canvas.getContext("2d").fillRect(0, 0, 20, 20);
+		return new Uint8Array(await (await new Promise(ok => canvas.toBlob(ok, type, quality))).arrayBuffer());
+	})`, nil)
+	tab.eval(`void (window.told = async (bytes) => {
+		const input = document.querySelector("form.ask input[type=file][name=photo]"), files = new DataTransfer();
+		files.items.add(new File([bytes], "a.jpg"));
+		input.files = files.files;
+		input.dispatchEvent(new Event("change", { bubbles: true }));
+		while (!document.querySelector(".chosen")) await new Promise(ok => setTimeout(ok, 1));
+		return document.querySelector(".chosen").textContent;
+	})`, nil)
+	painted := func(what string) []byte {
+		t.Helper()
+		data, err := base64.StdEncoding.DecodeString(tab.text(`btoa(String.fromCharCode(...await painted(` + what + `)))`))
+		require.NoError(t, err)
+		return data
+	}
+	alone := func(webp []byte, kind string) []byte { // the picture without what stands around it
+		t.Helper()
+		at := bytes.Index(webp, []byte(kind))
+		require.Positive(t, at, "no %q in %.40q", kind, webp)
+		chunk := webp[at : at+8+int(binary.LittleEndian.Uint32(webp[at+4:])+1)&^1]
+		return append(append(binary.LittleEndian.AppendUint32([]byte("RIFF"), uint32(4+len(chunk))), "WEBP"...), chunk...)
+	}
+	say := func(data []byte) string {
+		t.Helper()
+		return tab.text(fmt.Sprintf(`told(Uint8Array.from(atob(%q), c => c.charCodeAt(0)))`, base64.StdEncoding.EncodeToString(data)))
+	}
+	with := func(data []byte, at int, size ...byte) []byte {
+		data = bytes.Clone(data)
+		copy(data[at:], size)
+		return data
+	}
+
+	small := quarters(t, 60, 48, red, green, blue, yellow)
+	sof := bytes.Index(small, []byte{0xff, 0xc0})
+	camera := bytes.Clone(small[:2])
+	for range 3 { // more than is read at once: what phones put before the frame
+		camera = append(append(camera, 0xff, 0xe2, 0xff, 0xff), make([]byte, 0xfffd)...)
+	}
+	camera = append(append(camera, 0xff), small[2:]...) // a fill byte
+	png, extended := painted(`"image/png"`), painted(`"image/webp", .5`)
+	require.Equal(t, "VP8X", string(extended[12:16]), "part of it can be seen through")
+	lossy, lossless := alone(extended, "VP8 "), alone(painted(`"image/webp", 1`), "VP8L")
+	heif := append([]byte("\x00\x00\x00\x18ftypavif\x00\x00\x00\x00mif1avif"), "....ispe\x00\x00\x00\x00\x00\x00\x02\x00\x00\x00\x02\x00....ispe\x00\x00\x00\x00\x00\x00\x30\x00\x00\x00\x30\x00"...)
+	for _, c := range []struct {
+		kind      string
+		data      []byte
+		kept, big string
+		huge      []byte
+		head      int // bytes
+	}{
+		{"JPEG", small, "60 x 48", "65535 x 65535 pixels, 4295 million", with(small, sof+5, 0xff, 0xff, 0xff, 0xff), sof + 9},
+		{"JPEG of a camera", camera, "60 x 48", "12000 x 10001 pixels, 121 million", with(camera, len(camera)-len(small)+sof+5, 0x27, 0x11, 0x2e, 0xe0), 40},
+		{"PNG", png, "61 x 47", "30000 x 30000 pixels, 900 million", with(png, 16, 0, 0, 0x75, 0x30, 0, 0, 0x75, 0x30), 24},
+		{"WebP, lossy", lossy, "61 x 47", "16383 x 16383 pixels, 269 million", with(lossy, 26, 0xff, 0x3f, 0xff, 0x3f), 30},
+		{"WebP, lossless", lossless, "61 x 47", "16384 x 16384 pixels, 269 million", with(lossless, 21, 0xff, 0xff, 0xff, 0x0f), 25},
+		{"WebP, extended", extended, "61 x 47", "65537 x 65537 pixels, 4296 million", with(extended, 24, 0, 0, 1, 0, 0, 1), 30},
+		{"HEIF", heif, "", "12288 x 12288 pixels, 151 million", heif, len(heif)},
+	} {
+		require.Equal(t, "a.jpg has "+c.big+": at most 120 million are taken", say(c.huge), c.kind)
+		require.Empty(t, tab.kept(), c.kind)
+		if c.kept == "" {
+			continue
+		}
+		require.Contains(t, say(c.data), "kept as "+c.kept+" px", c.kind)
+		var said []string
+		tab.eval(fmt.Sprintf(`await (async () => {
+			const data = Uint8Array.from(atob(%q), c => c.charCodeAt(0)), all = new Set();
+			for (let n = 1; n < %d; n++) all.add(await told(data.slice(0, n)));
+			return [...all];
+		})()`, base64.StdEncoding.EncodeToString(c.huge), c.head), &said)
+		require.Equal(t, []string{picture.ErrNone.Error()}, said, "%s, its head cut off anywhere", c.kind)
+	}
+	require.Contains(t, say(with(small, sof+5, 0, 0)), picture.ErrNone.Error(), "a height that is told later: T.81, B.2.5")
+	tab.eval(`document.querySelector("form.ask").requestSubmit()`, nil)
+	tab.wait(`document.activeElement.type === "file"`)
+	require.Empty(t, tab.kept())
 }
