@@ -74,14 +74,3 @@ func (o Oracle) Make(file string, page any) ([]byte, error) {
 	err := o[file].ExecuteTemplate(&out, "layout", page)
 	return out.Bytes(), err
 }
-
-// Addresses are the patterns of all that pages answer to, below the site's base.
-func Addresses() (list []string) {
-	for _, r := range rootRoutes {
-		list = append(list, "/"+r.path)
-	}
-	for _, r := range buildRoutes {
-		list = append(list, "/b/*/"+r.path)
-	}
-	return list
-}

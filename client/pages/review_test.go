@@ -39,7 +39,7 @@ var noScreen = map[string]struct {
 // templates, kinds of form, and other files with a whole page in them.
 func screens(t *testing.T) (names []string) {
 	t.Helper()
-	names = pages.Addresses()
+	names = pages.Routes()
 	for _, k := range model.WishKinds() {
 		if k.Name != model.AddPlanWish && k.Name != model.MovePlanWish { // on pages of their own
 			names = append(names, "write/"+k.Name)
@@ -150,7 +150,7 @@ func TestNoScreen(t *testing.T) {
 			require.Contains(t, templates, filepath.Join("templates", name))
 			continue
 		}
-		require.Contains(t, pages.Addresses(), name)
+		require.Contains(t, pages.Routes(), name)
 		if one.path == "" {
 			continue
 		}

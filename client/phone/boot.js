@@ -4,7 +4,7 @@
 "use strict";
 
 (() => {
-	const at = document.currentScript.dataset; // where the worker, the wasm, sw.js, look.css and icon.svg are; what is said of files that are no photos
+	const at = document.currentScript.dataset; // where the worker, the program, sw.js, look.css and icon.svg are; what is said of files that are no photos
 	const base = "/phone/";
 	const said = document.getElementById("said"); // read out by a screen reader
 	const notice = document.getElementById("notice"); // what went wrong
@@ -67,7 +67,7 @@
 	const given = location.hash.startsWith("#invite=") ? Object.fromEntries(new URLSearchParams(location.hash.slice(1))) : null;
 	if (given) history.replaceState(history.state, "", location.pathname + location.search);
 
-	worker.postMessage({ ...given, wasm: new URL(at.wasm, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
+	worker.postMessage({ ...given, program: new URL(at.program, location.href).href, css: at.css, icon: at.icon, version: at.version, zone: Intl.DateTimeFormat().resolvedOptions().timeZone });
 
 	async function begin() {
 		ready = true; // what was told before is told now: nobody listened

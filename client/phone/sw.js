@@ -2,13 +2,20 @@
 // laptop. It knows no data and answers no page but the empty one into which the
 // program is loaded. Before this stand three constants: version, a hash of all
 // that follows; shell, the address of the empty page; files, addresses that change
-// with their bytes.
+// with their bytes; and unpack.js.
 "use strict";
 
 const cacheName = "ampwright " + version;
 
 addEventListener("install", (e) => {
-	e.waitUntil(caches.open(cacheName).then((cache) => cache.addAll([new Request(shell, { cache: "reload" }), ...files])));
+	e.waitUntil((async () => {
+		const cache = await caches.open(cacheName);
+		await cache.addAll([new Request(shell, { cache: "reload" }), ...files]);
+		for (const name of files.filter((name) => name.endsWith(".packed"))) { // once, and not at each start
+			const packed = await cache.match(name);
+			await cache.put(name, new Response(unpack(new Uint8Array(await packed.arrayBuffer())), { headers: { "Content-Type": "application/wasm" } }));
+		}
+	})());
 	// No skipWaiting: the page in use goes on with the program it began with.
 });
 

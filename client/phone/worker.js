@@ -1,5 +1,5 @@
-// The worker in which the Go program runs. wasm_exec.js, which comes with Go,
-// stands before this in the same file. The first message says where things are;
+// The worker in which the Go program runs. wasm_exec.js, which comes with Go, and
+// unpack.js stand before this in the same file. The first message says where things are;
 // from then on Go hears the messages itself.
 "use strict";
 
@@ -8,7 +8,9 @@ onmessage = async ({ data }) => {
 	try {
 		self.settings = data;
 		const go = new Go();
-		const { instance } = await WebAssembly.instantiateStreaming(fetch(data.wasm), go.importObject);
+		const program = await fetch(data.program);
+		const unpacked = program.headers.get("Content-Type") === "application/wasm"; // by the service worker
+		const { instance } = await (unpacked ? WebAssembly.instantiateStreaming(program, go.importObject) : WebAssembly.instantiate(unpack(new Uint8Array(await program.arrayBuffer())), go.importObject));
 		await go.run(instance);
 		postMessage({ broken: true, fault: "The program has ended by a fault of its own. What you typed still stands here and is kept." });
 	} catch (e) {

@@ -76,13 +76,13 @@ func phoneFiles(ctx context.Context) (map[string][]byte, error) {
 	if err := lighten(wasm); err != nil {
 		return nil, err
 	}
-	files := map[string][]byte{}
+	files, unpack := map[string][]byte{}, filepath.Join(phoneSource, "unpack.js")
 	for name, parts := range map[string][]string{
-		"phone.wasm": {wasm},
-		"boot.js":    {filepath.Join(phoneSource, "boot.js")},
-		"sw.js":      {filepath.Join(phoneSource, "sw.js")},
-		// one file, since the policy lets a worker load no other script
-		"worker.js": {filepath.Join(filepath.Dir(exe), "wasm_exec.js"), filepath.Join(phoneSource, "worker.js")},
+		"phone.packed": {wasm},
+		"boot.js":      {filepath.Join(phoneSource, "boot.js")},
+		// one file each, since the policy lets a worker load no other script
+		"sw.js":     {unpack, filepath.Join(phoneSource, "sw.js")},
+		"worker.js": {filepath.Join(filepath.Dir(exe), "wasm_exec.js"), unpack, filepath.Join(phoneSource, "worker.js")},
 	} {
 		for _, path := range parts {
 			data, err := os.ReadFile(path)
@@ -115,8 +115,8 @@ func compilePhone(ctx context.Context, out string) error {
 	return sh(ctx, []string{"GOOS=js", "GOARCH=wasm"}, "go", append(args, "-o", out, "./client/phone")...)
 }
 
-// lighten makes a WebAssembly program lighter to send. A Go whose tables are not
-// known makes it heavier, no worse.
+// lighten makes a WebAssembly program lighter to send, and packs it. A Go whose
+// tables are not known makes it heavier, no worse.
 func lighten(path string) error {
 	module, err := os.ReadFile(path)
 	if err != nil {
@@ -135,7 +135,13 @@ func lighten(path string) error {
 	if err := p.DropPlaces(); err != nil {
 		fmt.Fprintln(os.Stderr, "the places of functions stay in the phone's program:", err)
 	}
+	if err := p.ShortenCode(); err != nil {
+		fmt.Fprintln(os.Stderr, "the code of the phone's program stays as it is:", err)
+	}
 	if module, err = p.Join(); err != nil {
+		return err
+	}
+	if module, err = squeeze.Pack(module); err != nil {
 		return err
 	}
 	return os.WriteFile(path, module, 0o644)

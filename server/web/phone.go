@@ -60,11 +60,11 @@ func newPhone(b *bundle.Bundle, err error) (*phone, error) {
 	for field, name := range map[string]string{"CSS": "look.css", "Icon": "icon.svg", "Touch": "icon-192.png", "Awake": "awake.js"} {
 		page[field] = "/static/" + static.Name(name)
 	}
-	for field, name := range map[string]string{"Boot": "boot.js", "Worker": "worker.js", "Wasm": "phone.wasm"} {
+	for field, name := range map[string]string{"Boot": "boot.js", "Worker": "worker.js", "Program": "phone.packed"} {
 		page[field] = phonePath + "files/" + b.Address(name)
 	}
 	page["HEIC"], page["None"] = picture.ErrHEIC.Error(), picture.ErrNone.Error()
-	page["Version"] = "phone " + strings.Split(b.Address("phone.wasm"), ".")[1]
+	page["Version"] = "phone " + strings.Split(b.Address("phone.packed"), ".")[1]
 	if err := shellTemplate.Execute(&shell, page); err != nil {
 		return nil, err
 	}

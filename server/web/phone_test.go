@@ -77,15 +77,15 @@ func TestPhoneEncodings(t *testing.T) {
 	h := phoneServer(t, program(t))
 	b, err := bundle.Load(program(t))
 	require.NoError(t, err)
-	path := "/phone/files/" + b.Address("phone.wasm")
+	path := "/phone/files/" + b.Address("phone.packed")
 	for _, tt := range []struct{ accept, coding, body string }{
-		{"gzip, deflate, br, zstd", "br", "brotli phone.wasm"},
-		{"br;q=0.5, gzip", "br", "brotli phone.wasm"},
+		{"gzip, deflate, br, zstd", "br", "brotli phone.packed"},
+		{"br;q=0.5, gzip", "br", "brotli phone.packed"},
 		{"gzip", "gzip", ""},
 		{"gzip;q=1.0, br;q=0", "gzip", ""},
-		{"br; q=0.0, gzip; q=0", "", "the file phone.wasm"},
-		{"", "", "the file phone.wasm"},
-		{"brother", "", "the file phone.wasm"},
+		{"br; q=0.0, gzip; q=0", "", "the file phone.packed"},
+		{"", "", "the file phone.packed"},
+		{"brother", "", "the file phone.packed"},
 	} {
 		r := ask(h, path, tt.accept)
 		require.Equal(t, tt.coding, r.Header.Get("Content-Encoding"), tt.accept)

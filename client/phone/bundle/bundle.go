@@ -26,12 +26,12 @@ import (
 var built embed.FS
 
 // Names are the files of the program, as the build makes them.
-var Names = []string{"boot.js", "phone.wasm", "sw.js", "worker.js"}
+var Names = []string{"boot.js", "phone.packed", "sw.js", "worker.js"}
 
 // ErrNotBuilt says that the program was compiled without the phone's.
 var ErrNotBuilt = errors.New("the phone's program is not built")
 
-var types = map[string]string{".js": "text/javascript; charset=utf-8", ".wasm": "application/wasm"}
+var types = map[string]string{".js": "text/javascript; charset=utf-8", ".packed": "application/octet-stream"}
 
 // A File is one file of the phone's program.
 type File struct {

@@ -42,7 +42,7 @@ func TestLoad(t *testing.T) {
 		_, ok = b.Get(name)
 		require.False(t, ok)
 	}
-	require.Equal(t, "application/wasm", b.Named("phone.wasm").Type)
+	require.Equal(t, "application/octet-stream", b.Named("phone.packed").Type)
 }
 
 func TestNotBuilt(t *testing.T) {

@@ -10,6 +10,9 @@
 // then name functions without lines and arguments. Of the tables of functions
 // much can be worked out: a function that does is added, and called before the
 // program starts (DropIndex, DropPlaces).
+//
+// The code says much in more instructions than it takes (ShortenCode), and a
+// compressor sees more of what repeats if like stands beside like (Pack).
 package squeeze
 
 import (
@@ -171,7 +174,7 @@ func (r *reader) leb() (n uint64, bits int) {
 		b := r.byte()
 		n |= uint64(b&0x7f) << bits
 		bits += 7
-		if b < 0x80 || bits >= 63 {
+		if b < 0x80 || bits >= 70 {
 			return n, bits
 		}
 	}

@@ -12,14 +12,125 @@ import (
 )
 
 // program recurses deep, collects garbage meanwhile, defers, recovers, and ends
-// with a panic: all that makes the runtime read its tables.
+// with a panic: all that makes the runtime read its tables. work goes through much
+// of what the compiler makes code of, with goroutines that wait for each other.
 const program = `package main
 
 import (
+	"errors"
 	"fmt"
+	"hash/crc32"
+	"math"
 	"runtime"
+	"sort"
 	"strings"
+	"sync"
 )
+
+type shape interface{ area(by float64) float64 }
+type square struct{ side float64; name string; more [9]int64 }
+type disc struct{ r float64 }
+
+func (s square) area(by float64) float64 { return s.side*s.side*by + float64(s.more[8]) }
+func (d *disc) area(by float64) float64  { d.r += by; return math.Pi * d.r * d.r }
+
+//go:noinline
+func leaf(a, b uint32) uint32 { return a*2654435761 ^ b>>3 }
+
+//go:noinline
+func words(n int) (out []string, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("at %d: %v", n, r)
+		}
+	}()
+	for i := range n {
+		switch {
+		case i%7 == 3:
+			continue
+		case i == 40:
+			var none map[string]int
+			none["x"] = i
+		}
+		switch s := fmt.Sprint(i * i); s {
+		case "1", "16", "25":
+			out = append(out, "known "+s)
+		case "36":
+			runtime.Gosched()
+		default:
+			out = append(out, strings.Repeat(s, i%3))
+		}
+	}
+	return out, nil
+}
+
+func work() uint32 {
+	sum := crc32.NewIEEE()
+	say := func(a ...any) { fmt.Fprintln(sum, a...) }
+	for _, n := range []int{0, 3, 12, 60} {
+		out, err := words(n)
+		say(out, err, errors.Unwrap(err) == nil)
+	}
+	asked, told := make(chan int), make(chan string, 1)
+	var all sync.WaitGroup
+	for w := range 5 {
+		all.Go(func() {
+			for n := range asked {
+				x := uint32(n)
+				for i := range 50 {
+					x = leaf(x, uint32(w-w+i))
+					if i%10 == 0 {
+						runtime.Gosched()
+					}
+				}
+				told <- fmt.Sprint(n, " ", x)
+			}
+		})
+	}
+	var got []string
+	for next := 0; len(got) < 100; {
+		out := asked
+		if next == 100 {
+			out = nil
+		}
+		select {
+		case out <- next:
+			next++
+		case s := <-told:
+			got = append(got, s)
+		}
+	}
+	close(asked)
+	all.Wait()
+	sort.Slice(got, func(i, j int) bool { return got[i] < got[j] })
+	say(got)
+	shapes := []shape{square{2, "s", [9]int64{8: 5}}, &disc{1}, square{side: 0.5}}
+	f := shapes[1].area
+	total := 0.0
+outer:
+	for i := range 30 {
+		for j, s := range shapes {
+			if total += s.area(float64(i)); total > 1e5 && j == 1 {
+				break outer
+			}
+			if i%2 == 0 {
+				continue outer
+			}
+			total -= f(0.25)
+		}
+	}
+	say(total, math.Float64bits(total), int64(-7)/2, uint8(300&0xff), math.MinInt64, int64(total)<<7>>3, total != total)
+	count := map[string][]int{}
+	for i := range 500 {
+		k := fmt.Sprintf("%x", i*i%31)
+		count[k] = append(count[k], i)
+		if i%5 == 0 {
+			delete(count, k)
+		}
+	}
+	say(count, len(count))
+	return sum.Sum32()
+}
 
 type node struct{ next *node; name string }
 
@@ -40,6 +151,7 @@ func caught(s []int, i int) (said string) {
 }
 
 func main() {
+	fmt.Println(work())
 	done := make(chan int)
 	go func() { done <- deep(5000, &node{}) }()
 	fmt.Println(<-done, caught([]int{1}, 3))
@@ -49,7 +161,8 @@ func main() {
 }
 `
 
-func compiled(t *testing.T) []byte {
+// compiled returns the program as WebAssembly, and what it says on this machine.
+func compiled(t *testing.T) (module []byte, said string) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "go.mod"), []byte("module small\n\ngo 1.26\n"), 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "main.go"), []byte(program), 0o644))
@@ -57,13 +170,18 @@ func compiled(t *testing.T) []byte {
 	cmd.Dir, cmd.Env = dir, append(os.Environ(), "GOOS=js", "GOARCH=wasm")
 	out, err := cmd.CombinedOutput()
 	require.NoError(t, err, "%s", out)
-	module, err := os.ReadFile(filepath.Join(dir, "small.wasm"))
+	module, err = os.ReadFile(filepath.Join(dir, "small.wasm"))
 	require.NoError(t, err)
-	return module
+	native := exec.Command("go", "run", ".")
+	native.Dir = dir
+	out, err = native.CombinedOutput()
+	require.Error(t, err, "it ends with a panic")
+	said, _, _ = strings.Cut(string(out), "main.main true")
+	return module, said
 }
 
 func TestProgram(t *testing.T) {
-	module := compiled(t)
+	module, says := compiled(t)
 	p, err := Read(module)
 	require.NoError(t, err)
 	again, err := Read(joined(t, p))
@@ -91,14 +209,23 @@ func TestProgram(t *testing.T) {
 	require.NoError(t, p.DropPlaces())
 	require.ErrorContains(t, p.DropPlaces(), "does not follow the one before", "a second time")
 
+	before := len(joined(t, p))
+	require.NoError(t, p.ShortenCode())
+	require.Less(t, len(joined(t, p)), before-100_000)
+	packed, err := Pack(joined(t, p))
+	require.NoError(t, err)
+	require.Less(t, len(packed), len(joined(t, p))*3/4)
+
 	node, err := exec.LookPath("node")
 	if err != nil {
 		t.Log("the program was not run: running it needs Node.js, which is not on this machine")
 		return
 	}
+	require.True(t, bytes.Equal(joined(t, p), unpacked(t, node, packed)), "unpacked it is another module")
 	said := run(t, node, joined(t, p))
-	want := "5000 runtime error: index out of range [3] with length 1\nmain.main false 0\n"
-	require.True(t, strings.HasPrefix(said, want), "%s", said)
+	want := "5000 runtime error: index out of range [3] with length 1\n"
+	require.True(t, strings.HasSuffix(says, want), "%s", says)
+	require.True(t, strings.HasPrefix(said, says+"main.main false 0\n"), "%s, want %s", said, says)
 	require.Contains(t, said, "panic: the end")
 	require.Contains(t, said, "main.main()\n\t?:0", "a traceback names functions, not lines")
 	require.Contains(t, run(t, node, joined(t, again)), "main.main true ", "joined alone it has its lines")
@@ -106,6 +233,23 @@ func TestProgram(t *testing.T) {
 
 func joined(t *testing.T, p *Program) []byte {
 	module, err := p.Join()
+	require.NoError(t, err)
+	return module
+}
+
+// unpacked is what the phone makes of a packed module.
+func unpacked(t *testing.T, node string, packed []byte) []byte {
+	dir := t.TempDir()
+	script, err := os.ReadFile(filepath.Join("..", "..", "..", "client", "phone", "unpack.js"))
+	require.NoError(t, err)
+	script = append(script, `
+const fs = require("fs"), dir = process.argv[2];
+fs.writeFileSync(dir + "/module", unpack(new Uint8Array(fs.readFileSync(dir + "/packed"))));`...)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "unpack.js"), script, 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "packed"), packed, 0o644))
+	out, err := exec.Command(node, filepath.Join(dir, "unpack.js"), dir).CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	module, err := os.ReadFile(filepath.Join(dir, "module"))
 	require.NoError(t, err)
 	return module
 }
