@@ -370,7 +370,7 @@ func writeBenchBody(o *markup.Out, d *benchPage) {
 	writeRules(o, d.Rules)
 	o.Raw("\n")
 	if len(d.Rules) > 0 {
-		o.Raw("<details class=\"figures\"><summary>the rule in figures</summary>\n<div class=\"scroll\"><table><thead><tr><th>stage<th class=\"num\">tasks finished<th class=\"num\">logged, h<th class=\"num\">rework, h<th class=\"num\">estimate, h<th class=\"num\">logged over estimate, finished tasks</thead>\n<tbody>")
+		o.Raw("<details class=\"figures\"><summary>the rule in figures</summary>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"the rule in figures\"><table><thead><tr><th>stage<th class=\"num\">tasks finished<th class=\"num\">logged, h<th class=\"num\">rework, h<th class=\"num\">estimate, h<th class=\"num\">logged over estimate, finished tasks</thead>\n<tbody>")
 		for i4 := range d.Stages {
 			e5 := &d.Stages[i4]
 			o.Raw("<tr><td>")
@@ -949,7 +949,7 @@ func writeBringBody(o *markup.Out, d *bringPage) {
 		if w1.CanBeIn {
 			o.Raw(" <button class=\"btn\" name=\"do\" value=\"write\">bring it in</button>")
 		}
-		o.Raw("</p>\n</form>\n<section id=\"lines\"><h2>what each line becomes</h2><div class=\"scroll\"><table><thead><tr><th class=\"num\">line<th>state<th>becomes</thead><tbody>")
+		o.Raw("</p>\n</form>\n<section id=\"lines\"><h2>what each line becomes</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"what each line becomes\"><table><thead><tr><th class=\"num\">line<th>state<th>becomes</thead><tbody>")
 		for i6 := range w1.Lines {
 			e7 := &w1.Lines[i6]
 			o.Number("<tr><td class=\"num\">", int64(e7.Number))
@@ -2982,7 +2982,7 @@ func writeForecastBody(o *markup.Out, d *forecastPage) {
 		o.Raw("</p></section></div>\n<div><section id=\"net\"><h2>net spend at the end</h2>")
 		writeChance(o, &d.Money)
 		o.Text("</section></div></div>\n<p class=\"note\" id=\"basis\">", d.Basis)
-		o.Raw(" Filled dots are the eight in ten in the middle; one in ten is below, one in ten above.</p>\n<section id=\"figures\"><h2>in figures</h2><div class=\"scroll\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
+		o.Raw(" Filled dots are the eight in ten in the middle; one in ten is below, one in ten above.</p>\n<section id=\"figures\"><h2>in figures</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
 		for i1 := range d.Parts {
 			e2 := &d.Parts[i1]
 			o.Text("<tr><td>", e2.Title)
@@ -2991,7 +2991,7 @@ func writeForecastBody(o *markup.Out, d *forecastPage) {
 			o.Text("<td class=\"num\">", e2.High)
 			o.Text("<td class=\"num\">", e2.Mean)
 		}
-		o.Raw("</tbody></table></div>\n<div class=\"scroll\"><table><thead><tr><th>money<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
+		o.Raw("</tbody></table></div>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"money\"><table><thead><tr><th>money<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
 		for i3 := range d.Net {
 			e4 := &d.Net[i3]
 			o.Text("<tr><td>", e4.Title)
@@ -3000,7 +3000,7 @@ func writeForecastBody(o *markup.Out, d *forecastPage) {
 			o.Text("<td class=\"num\">", e4.High)
 			o.Text("<td class=\"num\">", e4.Mean)
 		}
-		o.Raw("</tbody></table></div>\n<details><summary>by stage</summary><div class=\"scroll\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">of the spread</thead><tbody>")
+		o.Raw("</tbody></table></div>\n<details><summary>by stage</summary><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours by stage\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">of the spread</thead><tbody>")
 		for i5 := range d.Stages {
 			e6 := &d.Stages[i5]
 			o.Text("<tr><td>", e6.Title)
@@ -3684,7 +3684,7 @@ func writeMovedBody(o *markup.Out, d *movedPage) {
 		writeBurnup(o, d.BurnUps)
 	}
 	o.Text("<p>", d.Held)
-	o.Raw("</p>\n<details><summary>the weeks in figures</summary><div class=\"scroll\"><table><thead><tr><th>as seen<th class=\"num\">logged, h<th class=\"num\">left, 8 in 10<th class=\"num\">came of it<th>so it was<th class=\"num\">net spend, 8 in 10<th class=\"num\">done, 8 in 10</thead><tbody>")
+	o.Raw("</p>\n<details><summary>the weeks in figures</summary><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"the weeks in figures\"><table><thead><tr><th>as seen<th class=\"num\">logged, h<th class=\"num\">left, 8 in 10<th class=\"num\">came of it<th>so it was<th class=\"num\">net spend, 8 in 10<th class=\"num\">done, 8 in 10</thead><tbody>")
 	for i3 := range d.Weeks {
 		e4 := &d.Weeks[i3]
 		o.Text("<tr><td>", e4.At)
@@ -4145,7 +4145,8 @@ func writePlansBody(o *markup.Out, d *plansPage) {
 			o.Raw("</h2>")
 		}
 		if len(w1.Differences) > 0 {
-			o.Raw("<div class=\"scroll\"><table><tbody>")
+			o.Text("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"what differs from ", w1.Than)
+			o.Raw("\"><table><tbody>")
 			for i2 := range w1.Differences {
 				e3 := &w1.Differences[i2]
 				o.Raw("<tr><td>")
@@ -4442,8 +4443,8 @@ func writeRecordVerifyBody(o *markup.Out, d *recordVerifyPage) {
 	o.Text("\"><label for=\"record\">the record's data, or the text of its codes</label><div class=\"box\"><textarea id=\"record\" name=\"record\" rows=\"8\" aria-describedby=\"record-h\">", d.Given)
 	o.Raw("</textarea></div>")
 	if d.Wrong != "" {
-		o.Text("<p class=\"fault\" role=\"alert\">", d.Wrong)
-		o.Raw("</p>")
+		o.Text("<div class=\"fault\" role=\"alert\">", d.Wrong)
+		o.Raw("</div>")
 	}
 	o.Text("<p class=\"hint\" id=\"record-h\">The data is what “ampwright record heron.json” writes and what is attached to the PDF. On the command line “ampwright record verify heron.pdf” takes the PDF itself. Codes: one a line, in any order. Nothing is written down.</p></div>\n<input type=\"hidden\" name=\"once\" value=\"", d.Once)
 	o.Raw("\"><button class=\"btn\">hold it against the logbook</button></form>")
@@ -5565,7 +5566,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 	if len(d.Names) > 1 {
 		o.Raw("<section><h2>what follows</h2>")
 		if len(d.Derived) > 0 {
-			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>value</th>")
+			o.Raw("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"what follows\"><table class=\"desk-table\"><thead><tr><th>value</th>")
 			for _, e6 := range d.Names {
 				o.Text("<th>", e6)
 				o.Raw("</th>")
@@ -5594,7 +5595,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 		} else {
 			o.Raw("<p class=\"empty\">No value moves.</p>")
 		}
-		o.Raw("</section>\n<section><h2>range and money</h2><div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>value</th>")
+		o.Raw("</section>\n<section><h2>range and money</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"range and money\"><table class=\"desk-table\"><thead><tr><th>value</th>")
 		for _, e6 := range d.Names {
 			o.Text("<th>", e6)
 			o.Raw("</th>")
@@ -5632,7 +5633,7 @@ func writeWhatifBody(o *markup.Out, d *whatIfPage) {
 		}
 		o.Raw("</p></section>\n<section><h2>readings that would be worth something else</h2>")
 		if len(d.Checks) > 0 {
-			o.Raw("<div class=\"scroll\"><table class=\"desk-table\"><thead><tr><th>check</th>")
+			o.Raw("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"readings that would be worth something else\"><table class=\"desk-table\"><thead><tr><th>check</th>")
 			for _, e10 := range d.Names {
 				o.Text("<th>", e10)
 				o.Raw("</th>")

@@ -62,27 +62,6 @@ func (p *program) crawl() (sheets []sheet) {
 	return sheets
 }
 
-// unlike returns pages in which every kind of thing stands at least once that
-// stands in any: an element of a tag and a class inside another.
-func unlike(sheets []sheet) (some []sheet) {
-	seen := map[string]bool{}
-	for _, s := range sheets {
-		fresh := false
-		for e := range s.doc.Descendants() {
-			if e.Type != html.ElementNode {
-				continue
-			}
-			kind := e.Parent.Data + "." + attr(e.Parent, "class") + ">" + e.Data + "." + attr(e, "class") + "." + attr(e, "type")
-			fresh = fresh || !seen[kind]
-			seen[kind] = true
-		}
-		if fresh {
-			some = append(some, s)
-		}
-	}
-	return some
-}
-
 func attr(e *html.Node, name string) string {
 	for _, a := range e.Attr {
 		if a.Key == name {

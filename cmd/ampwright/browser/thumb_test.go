@@ -229,18 +229,16 @@ func (f *thumb) fits() {
 	}
 }
 
-// look has axe-core look at all of the page at once, and photographs what is on the
-// screen.
+// look has axe-core look at the page on all its screens, and photographs what is on
+// this one.
 func (f *thumb) look(name string) {
 	f.t.Helper()
 	f.photo(name)
 	if !f.axe {
 		return
 	}
-	var height int
-	f.eval(`document.documentElement.scrollHeight`, &height)
-	f.screen(wide, height)
 	look(f.t, f.ctx, f.page, name)
+	f.call("Emulation.setEmulatedMedia", map[string]any{"features": []any{}})
 	f.screen(wide, high)
 }
 

@@ -6,6 +6,7 @@ import (
 	"compress/gzip"
 	"crypto/sha512"
 	"encoding/hex"
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -34,4 +35,17 @@ func TestScript(t *testing.T) {
 	data, known = pack("package/README.md")
 	_, err = script(data, known)
 	require.ErrorContains(t, err, "no package/axe.min.js")
+}
+
+// A run that left a rule out, or found no title in order, is none.
+func TestRan(t *testing.T) {
+	all := []string{"target-size", "color-contrast", "color-contrast-enhanced"}
+	for i := len(all); i < Rules; i++ {
+		all = append(all, fmt.Sprint("rule-", i))
+	}
+	fine := []string{"document-title", "html-has-lang"}
+	require.NoError(t, ran(all, fine))
+	require.ErrorContains(t, ran(nil, fine), "0 rules of 100")
+	require.ErrorContains(t, ran(append([]string{"other"}, all[1:]...), fine), "target-size")
+	require.ErrorContains(t, ran(all, nil), "document-title")
 }

@@ -234,16 +234,16 @@ func (p *Page) Slow(ctx context.Context, factor int) error {
 	return p.Call(ctx, "Emulation.setCPUThrottlingRate", map[string]any{"rate": factor}, nil)
 }
 
-// Wait waits until a JavaScript expression is true.
+// Wait waits until a JavaScript expression is true. It asks often at first.
 func (p *Page) Wait(ctx context.Context, script string) error {
-	for {
+	for pause := 3 * time.Millisecond; ; pause = min(2*pause, 25*time.Millisecond) {
 		var is bool
 		err := p.Eval(ctx, "!!("+script+")", &is)
 		if err == nil && is {
 			return nil
 		}
 		select {
-		case <-time.After(25 * time.Millisecond):
+		case <-time.After(pause):
 		case <-ctx.Done():
 			var text string
 			p.Eval(context.WithoutCancel(ctx), "location.href + ' ' + (document.body?.innerText ?? '').slice(0, 2000)", &text)
