@@ -89,7 +89,7 @@ func TestPhoneEncodings(t *testing.T) {
 	} {
 		r := ask(h, path, tt.accept)
 		require.Equal(t, tt.coding, r.Header.Get("Content-Encoding"), tt.accept)
-		require.Equal(t, "application/wasm", r.Header.Get("Content-Type"))
+		require.Equal(t, "application/octet-stream", r.Header.Get("Content-Type"))
 		require.Equal(t, "Accept-Encoding", r.Header.Get("Vary"))
 		if tt.body != "" {
 			require.Equal(t, tt.body, body(t, r), tt.accept)

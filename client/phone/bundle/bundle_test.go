@@ -31,7 +31,7 @@ func TestLoad(t *testing.T) {
 	other, err := bundle.Load(folder(t, "two "))
 	require.NoError(t, err)
 	for _, name := range bundle.Names {
-		require.Regexp(t, `^[a-z]+\.[0-9a-f]{12}\.(js|wasm)$`, b.Address(name))
+		require.Regexp(t, `^[a-z]+\.[0-9a-f]{12}\.(js|packed)$`, b.Address(name))
 		require.NotEqual(t, b.Address(name), other.Address(name))
 		f, ok := b.Get(b.Address(name))
 		require.True(t, ok)
