@@ -121,15 +121,18 @@ func (v *visit) bench() (Response, error) {
 
 // benchAhead answers how much is left, and until when.
 func (v *visit) benchAhead(p *benchPage) error {
-	o, err := v.cfg.Book.Outlook(v.b.ID)
-	if err != nil {
-		return err
-	}
-	p.Ahead, p.Net, p.Day = v.chanceOfHours(o), v.chanceOfMoney(o), v.chanceOfDay(o)
-	p.Basis, p.Week = words.Basis(o, v.style().Mark, v.whenDay), v.week(o)
 	days := map[string]string{}
-	for _, m := range o.Marks {
-		days[m.Mark.ID] = v.days(o, m.Day)
+	switch o, err := v.cfg.Book.Outlook(v.b.ID); err {
+	case nil:
+		p.Ahead, p.Net, p.Day = v.chanceOfHours(o), v.chanceOfMoney(o), v.chanceOfDay(o)
+		p.Basis, p.Week = words.Basis(o, v.style().Mark, v.whenDay), v.week(o)
+		for _, m := range o.Marks {
+			days[m.Mark.ID] = v.days(o, m.Day)
+		}
+	case ErrLater:
+		p.Ahead.None, p.Day.None = err.Error(), err.Error()
+	default:
+		return err
 	}
 	for _, m := range v.b.Marks {
 		p.Marks = append(p.Marks, markLine{m.Title, count(len(m.Open), "task", "tasks"), days[m.ID], m.Reached})

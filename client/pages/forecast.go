@@ -19,7 +19,8 @@ import (
 // forecastPage is all that forecast.html can see.
 type forecastPage struct {
 	*frame
-	None   bool // nothing is open
+	Soon   string // said in place of all else: the forecast is not there yet
+	None   bool   // nothing is open
 	Hours  chance
 	Day    chance // the day all is done
 	Money  chance
@@ -72,6 +73,10 @@ type awayLine struct{ Text, Href string }
 func (v *visit) forecast() (Response, error) {
 	p := forecastPage{frame: v.frame("forecast", "forecast"), Moved: v.at() + "/moved", Plain: v.hoursLeft()}
 	o, err := v.cfg.Book.Outlook(v.b.ID)
+	if err == ErrLater {
+		p.Soon = err.Error()
+		return v.render(statusOK, "forecast.html", p)
+	}
 	if err != nil {
 		return Response{}, err
 	}

@@ -9,6 +9,7 @@ import (
 	"ampwright/calc/unit"
 	"ampwright/client/words"
 	"ampwright/model"
+	"ampwright/model/plan"
 )
 
 // A form asks for one wish.
@@ -184,10 +185,10 @@ func (v *visit) field(k *model.WishKind, w model.WishField, values url.Values) f
 		}
 	case model.PlanField:
 		f.Draw, f.Hint = "radios", ""
-		var all []*model.Plan
-		v.cfg.Book.Read(func(l *model.Logbook) { all, _ = v.versions(l) })
+		var all []plan.Edition
+		v.cfg.Book.Read(func(l *model.Logbook) { all, _ = v.editions(l) })
 		for _, p := range all {
-			if slices.ContainsFunc(all, func(o *model.Plan) bool { return o.ID == p.ID && o.Version > p.Version }) {
+			if slices.ContainsFunc(all, func(o plan.Edition) bool { return o.ID == p.ID && o.Version > p.Version }) {
 				continue // a build starts from the newest
 			}
 			f.Options = append(f.Options, option{Value: p.ID, Text: p.Title, On: p.ID == f.Value})

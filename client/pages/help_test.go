@@ -45,7 +45,7 @@ func newGarage(t testing.TB, raws [][]byte) *garage {
 	require.NoError(t, err)
 	tokens := 0
 	site, err := pages.New(pages.Config{
-		Book: b, Plans: plan.List(), Version: "test",
+		Book: b, Plans: plan.Editions(), Version: "test",
 		Once: func() string { tokens++; return fmt.Sprint("once-", tokens) },
 	})
 	require.NoError(t, err)

@@ -19,7 +19,7 @@ import (
 
 // with returns the pages of the garage with more to them.
 func (g *garage) with(cfg pages.Config) *pages.Site {
-	cfg.Book, cfg.Plans, cfg.Once = g.book, plan.List(), func() string { return "x" }
+	cfg.Book, cfg.Plans, cfg.Once = g.book, plan.Editions(), func() string { return "x" }
 	site, err := pages.New(cfg)
 	require.NoError(g.t, err)
 	return site

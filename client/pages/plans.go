@@ -50,15 +50,15 @@ type planDifference struct {
 	What, ID, Text string
 }
 
-// versions returns all versions of all plans, those of the program first.
-func (v *visit) versions(l *model.Logbook) (all []*model.Plan, own []model.OwnPlan) {
+// editions returns all versions of all plans, those of the program first.
+func (v *visit) editions(l *model.Logbook) (all []plan.Edition, own []model.OwnPlan) {
 	all, own = slices.Clone(v.cfg.Plans), l.OwnPlans()
 	for _, o := range own {
-		if o.Plan != nil {
-			all = append(all, o.Plan)
+		if p := o.Plan; p != nil {
+			all = append(all, plan.Edition{ID: p.ID, Version: p.Version, Title: p.Title, Plan: func() *model.Plan { return p }})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b *model.Plan) int {
+	slices.SortStableFunc(all, func(a, b plan.Edition) int {
 		if a.ID != b.ID {
 			return strings.Compare(a.ID, b.ID)
 		}
@@ -67,13 +67,23 @@ func (v *visit) versions(l *model.Logbook) (all []*model.Plan, own []model.OwnPl
 	return all, own
 }
 
+// versions is editions with the plans read.
+func (v *visit) versions(l *model.Logbook) (all []*model.Plan, own []model.OwnPlan) {
+	list, own := v.editions(l)
+	for _, e := range list {
+		all = append(all, e.Plan())
+	}
+	return all, own
+}
+
 func planName(p *model.Plan) string { return model.PlanRef{ID: p.ID, Version: p.Version}.String() }
 
 // source is the plans of the program, as the model asks for them.
 func (v *visit) source(id string, version int) (found *model.Plan, ok bool) {
-	for _, p := range v.cfg.Plans {
-		if p.ID == id && (version == p.Version || version == 0 && (found == nil || p.Version > found.Version)) {
-			found = p
+	newest := 0
+	for _, e := range v.cfg.Plans {
+		if e.ID == id && (version == e.Version || version == 0 && e.Version > newest) {
+			found, newest = e.Plan(), e.Version
 		}
 	}
 	return found, found != nil

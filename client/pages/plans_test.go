@@ -103,7 +103,7 @@ func TestPlanMissing(t *testing.T) {
 		_, err := l.Add(raw)
 		require.NoError(t, err)
 	}
-	site, err := pages.New(pages.Config{Book: unfolded{g.book, l}, Plans: plan.List(), Once: func() string { return "x" }})
+	site, err := pages.New(pages.Config{Book: unfolded{g.book, l}, Plans: plan.Editions(), Once: func() string { return "x" }})
 	require.NoError(t, err)
 	resp := site.Serve(pagesRequest("GET", g.at+"/"))
 	require.Equal(t, 404, resp.Status)

@@ -13,6 +13,7 @@ import (
 	"ampwright/model"
 	"ampwright/model/ahead"
 	"ampwright/model/bring"
+	"ampwright/model/plan"
 	"ampwright/model/tables"
 	"ampwright/sync/book"
 
@@ -55,12 +56,16 @@ const (
 	statusInternal      = 500
 )
 
+// ErrLater is what a Book says in place of a forecast that it works out once the
+// page is answered. The page then says so, and shows no figure.
+var ErrLater = errors.New("being worked out")
+
 // A Book is the open logbook that pages show and write to, see [book.Book].
 type Book interface {
 	Do(build uuid.UUID, w model.Wish, person string) (book.Outcome, error)
 	Build(id uuid.UUID) (*model.Build, error)
 	BuildIDs() []uuid.UUID
-	Outlook(id uuid.UUID) (*ahead.Outlook, error)
+	Outlook(id uuid.UUID) (*ahead.Outlook, error) // or ErrLater
 	Moved(id uuid.UUID, since time.Time) (ahead.Change, error)
 	Weeks(id uuid.UUID) ([]ahead.Week, error)
 	Read(func(*model.Logbook))
@@ -72,7 +77,7 @@ type Book interface {
 // Config is what a Site needs. Zero fields take the default named.
 type Config struct {
 	Book    Book                     // required
-	Plans   []*model.Plan            // what a build can start from
+	Plans   []plan.Edition           // what a build can start from
 	Once    func() string            // required: a new token that nobody can guess, for each form
 	Asset   func(name string) string // where look.css and icon.svg are; default /static/ and the name
 	Base    string                   // path before every page, such as "/garage"; no slash at its end

@@ -2970,145 +2970,150 @@ func writeForecastOrderby(o *markup.Out, d *orderBy) {
 func writeForecastBody(o *markup.Out, d *forecastPage) {
 	o.Link("<div class=\"top-line\"><h1>forecast</h1><p class=\"note\"><a href=\"", d.Moved)
 	o.Raw("\">why it moved, and how good it was</a></p></div>\n")
-	if d.None {
-		o.Raw("<p class=\"lead\">No task is open: nothing is left to forecast.</p>")
+	if d.Soon != "" {
+		o.Text("<p class=\"empty\">", d.Soon)
+		o.Raw("</p>")
 	} else {
-		o.Raw("\n<div class=\"cols even\"><div>\n<section id=\"hours-left\"><h2>hours left</h2>")
-		writeChance(o, &d.Hours)
-		o.Raw("</section></div>\n<div><section id=\"day\"><h2>the day all is done</h2>")
-		writeChance(o, &d.Day)
-		o.Text("<p class=\"note\">", d.Week)
-		o.Text(". ", d.Chain)
-		o.Raw("</p></section></div>\n<div><section id=\"net\"><h2>net spend at the end</h2>")
-		writeChance(o, &d.Money)
-		o.Text("</section></div></div>\n<p class=\"note\" id=\"basis\">", d.Basis)
-		o.Raw(" Filled dots are the eight in ten in the middle; one in ten is below, one in ten above.</p>\n<section id=\"figures\"><h2>in figures</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
-		for i1 := range d.Parts {
-			e2 := &d.Parts[i1]
-			o.Text("<tr><td>", e2.Title)
-			o.Text("<td class=\"num\">", e2.Low)
-			o.Text("<td class=\"num\">", e2.Middle)
-			o.Text("<td class=\"num\">", e2.High)
-			o.Text("<td class=\"num\">", e2.Mean)
-		}
-		o.Raw("</tbody></table></div>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"money\"><table><thead><tr><th>money<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
-		for i3 := range d.Net {
-			e4 := &d.Net[i3]
-			o.Text("<tr><td>", e4.Title)
-			o.Text("<td class=\"num\">", e4.Low)
-			o.Text("<td class=\"num\">", e4.Middle)
-			o.Text("<td class=\"num\">", e4.High)
-			o.Text("<td class=\"num\">", e4.Mean)
-		}
-		o.Raw("</tbody></table></div>\n<details><summary>by stage</summary><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours by stage\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">of the spread</thead><tbody>")
-		for i5 := range d.Stages {
-			e6 := &d.Stages[i5]
-			o.Text("<tr><td>", e6.Title)
-			o.Text("<td class=\"num\">", e6.Low)
-			o.Text("<td class=\"num\">", e6.Middle)
-			o.Text("<td class=\"num\">", e6.High)
-			o.Text("<td class=\"num\">", e6.Mean)
-		}
-		o.Raw("</tbody></table></div></details></section>\n")
-		if len(d.Marks) > 0 {
-			o.Raw("<section id=\"marks\"><h2>the way to</h2><ul class=\"plain tight\">")
-			for i7 := range d.Marks {
-				e8 := &d.Marks[i7]
-				o.Text("<li><span>", e8.Title)
-				o.Text("</span><span class=\"num\">", e8.Day)
-				o.Text("</span><small>", e8.Hours)
-				o.Raw("</small></li>")
-			}
-			o.Raw("</ul></section>")
-		}
-		o.Raw("\n<div class=\"cols even\"><div>\n<section id=\"holding\"><h2>what holds it up</h2><p class=\"note\">In how many of the trials a task is on the critical chain, where an hour more moves the end; slack is how much later it may end.</p>\n")
-		if len(d.Next) > 0 {
-			o.Raw("<p id=\"work-order\">Work in this order: ")
-			for i7 := range d.Next {
-				e8 := &d.Next[i7]
-				if i7 != 0 {
-					o.Raw(", ")
-				}
-				o.Link("<a href=\"", e8.Href)
-				o.Text("\">", e8.Title)
-				o.Raw("</a>")
-			}
-			o.Raw(".</p>\n")
-		}
-		o.Raw("<ul class=\"plain\">")
-		for i7 := range d.Now {
-			e8 := &d.Now[i7]
-			writeForecastHeldtask(o, e8)
-		}
-		o.Raw("</ul>\n")
-		if len(d.More) > 0 {
-			o.Number("<details><summary>all ", int64(len(d.More)))
-			o.Raw(" others</summary><ul class=\"plain\">")
-			for i9 := range d.More {
-				e10 := &d.More[i9]
-				writeForecastHeldtask(o, e10)
-			}
-			o.Raw("</ul></details>")
-		}
-		o.Raw("</section></div>\n<div><section id=\"order-by\"><h2>order by</h2><p class=\"note\">The day by which a part must be ordered to come too late in at most one trial in ten.</p>\n<ul class=\"plain\">")
-		if len(d.Order) == 0 {
-			o.Raw("<li class=\"empty\">no part is waited for</li>")
+		if d.None {
+			o.Raw("<p class=\"lead\">No task is open: nothing is left to forecast.</p>")
 		} else {
-			for i9 := range d.Order {
-				e10 := &d.Order[i9]
-				writeForecastOrderby(o, e10)
+			o.Raw("\n<div class=\"cols even\"><div>\n<section id=\"hours-left\"><h2>hours left</h2>")
+			writeChance(o, &d.Hours)
+			o.Raw("</section></div>\n<div><section id=\"day\"><h2>the day all is done</h2>")
+			writeChance(o, &d.Day)
+			o.Text("<p class=\"note\">", d.Week)
+			o.Text(". ", d.Chain)
+			o.Raw("</p></section></div>\n<div><section id=\"net\"><h2>net spend at the end</h2>")
+			writeChance(o, &d.Money)
+			o.Text("</section></div></div>\n<p class=\"note\" id=\"basis\">", d.Basis)
+			o.Raw(" Filled dots are the eight in ten in the middle; one in ten is below, one in ten above.</p>\n<section id=\"figures\"><h2>in figures</h2><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
+			for i1 := range d.Parts {
+				e2 := &d.Parts[i1]
+				o.Text("<tr><td>", e2.Title)
+				o.Text("<td class=\"num\">", e2.Low)
+				o.Text("<td class=\"num\">", e2.Middle)
+				o.Text("<td class=\"num\">", e2.High)
+				o.Text("<td class=\"num\">", e2.Mean)
 			}
-		}
-		o.Raw("</ul>\n")
-		if len(d.Later) > 0 {
-			o.Number("<details><summary>all ", int64(len(d.Later)))
-			o.Raw(" others</summary><ul class=\"plain\">")
-			for i11 := range d.Later {
-				e12 := &d.Later[i11]
-				writeForecastOrderby(o, e12)
+			o.Raw("</tbody></table></div>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"money\"><table><thead><tr><th>money<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">mean</thead><tbody>")
+			for i3 := range d.Net {
+				e4 := &d.Net[i3]
+				o.Text("<tr><td>", e4.Title)
+				o.Text("<td class=\"num\">", e4.Low)
+				o.Text("<td class=\"num\">", e4.Middle)
+				o.Text("<td class=\"num\">", e4.High)
+				o.Text("<td class=\"num\">", e4.Mean)
 			}
-			o.Raw("</ul></details>")
-		}
-		o.Raw("</section></div></div>\n<section id=\"rests\"><h2>what it rests on</h2><div class=\"scroll\"><table class=\"two\">")
-		for i11 := range d.Rules {
-			e12 := &d.Rules[i11]
-			o.Text("<tr><th>", e12.Name)
-			o.Text("<td>", e12.Text)
-		}
-		o.Raw("</table></div>\n")
-		{
-			w13 := &d.Plain
-			if !w13.None {
-				o.Text("<p class=\"note\">The plain rule, one pace for the whole build and no spread: <span class=\"num\">", w13.Paced)
-				o.Text(" h</span>; at the estimates, unscaled, <span class=\"num\">", w13.Unscaled)
-				o.Text(" h</span>. Pace <span class=\"num\">", w13.Pace)
-				o.Text("</span> is <span class=\"num\">", w13.Actual)
-				o.Text(" h</span> on ", w13.Finished)
-				o.Text(" over their <span class=\"num\">", w13.Estimate)
-				o.Text(" h</span> of estimates, rework included; ", w13.Open)
-				o.Raw(".</p>")
+			o.Raw("</tbody></table></div>\n<details><summary>by stage</summary><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"hours by stage\"><table><thead><tr><th>hours<th class=\"num\">1 in 10 below<th class=\"num\">middle<th class=\"num\">1 in 10 above<th class=\"num\">of the spread</thead><tbody>")
+			for i5 := range d.Stages {
+				e6 := &d.Stages[i5]
+				o.Text("<tr><td>", e6.Title)
+				o.Text("<td class=\"num\">", e6.Low)
+				o.Text("<td class=\"num\">", e6.Middle)
+				o.Text("<td class=\"num\">", e6.High)
+				o.Text("<td class=\"num\">", e6.Mean)
 			}
-		}
-		o.Raw("\n")
-		if len(d.Away) > 0 {
-			o.Raw("<p>Away: ")
-			for i14 := range d.Away {
-				e15 := &d.Away[i14]
-				if i14 != 0 {
-					o.Raw("; ")
+			o.Raw("</tbody></table></div></details></section>\n")
+			if len(d.Marks) > 0 {
+				o.Raw("<section id=\"marks\"><h2>the way to</h2><ul class=\"plain tight\">")
+				for i7 := range d.Marks {
+					e8 := &d.Marks[i7]
+					o.Text("<li><span>", e8.Title)
+					o.Text("</span><span class=\"num\">", e8.Day)
+					o.Text("</span><small>", e8.Hours)
+					o.Raw("</small></li>")
 				}
-				o.Text("", e15.Text)
-				o.Link(" <a href=\"", e15.Href)
-				o.Raw("\">take it back</a>")
+				o.Raw("</ul></section>")
 			}
-			o.Raw("</p>")
+			o.Raw("\n<div class=\"cols even\"><div>\n<section id=\"holding\"><h2>what holds it up</h2><p class=\"note\">In how many of the trials a task is on the critical chain, where an hour more moves the end; slack is how much later it may end.</p>\n")
+			if len(d.Next) > 0 {
+				o.Raw("<p id=\"work-order\">Work in this order: ")
+				for i7 := range d.Next {
+					e8 := &d.Next[i7]
+					if i7 != 0 {
+						o.Raw(", ")
+					}
+					o.Link("<a href=\"", e8.Href)
+					o.Text("\">", e8.Title)
+					o.Raw("</a>")
+				}
+				o.Raw(".</p>\n")
+			}
+			o.Raw("<ul class=\"plain\">")
+			for i7 := range d.Now {
+				e8 := &d.Now[i7]
+				writeForecastHeldtask(o, e8)
+			}
+			o.Raw("</ul>\n")
+			if len(d.More) > 0 {
+				o.Number("<details><summary>all ", int64(len(d.More)))
+				o.Raw(" others</summary><ul class=\"plain\">")
+				for i9 := range d.More {
+					e10 := &d.More[i9]
+					writeForecastHeldtask(o, e10)
+				}
+				o.Raw("</ul></details>")
+			}
+			o.Raw("</section></div>\n<div><section id=\"order-by\"><h2>order by</h2><p class=\"note\">The day by which a part must be ordered to come too late in at most one trial in ten.</p>\n<ul class=\"plain\">")
+			if len(d.Order) == 0 {
+				o.Raw("<li class=\"empty\">no part is waited for</li>")
+			} else {
+				for i9 := range d.Order {
+					e10 := &d.Order[i9]
+					writeForecastOrderby(o, e10)
+				}
+			}
+			o.Raw("</ul>\n")
+			if len(d.Later) > 0 {
+				o.Number("<details><summary>all ", int64(len(d.Later)))
+				o.Raw(" others</summary><ul class=\"plain\">")
+				for i11 := range d.Later {
+					e12 := &d.Later[i11]
+					writeForecastOrderby(o, e12)
+				}
+				o.Raw("</ul></details>")
+			}
+			o.Raw("</section></div></div>\n<section id=\"rests\"><h2>what it rests on</h2><div class=\"scroll\"><table class=\"two\">")
+			for i11 := range d.Rules {
+				e12 := &d.Rules[i11]
+				o.Text("<tr><th>", e12.Name)
+				o.Text("<td>", e12.Text)
+			}
+			o.Raw("</table></div>\n")
+			{
+				w13 := &d.Plain
+				if !w13.None {
+					o.Text("<p class=\"note\">The plain rule, one pace for the whole build and no spread: <span class=\"num\">", w13.Paced)
+					o.Text(" h</span>; at the estimates, unscaled, <span class=\"num\">", w13.Unscaled)
+					o.Text(" h</span>. Pace <span class=\"num\">", w13.Pace)
+					o.Text("</span> is <span class=\"num\">", w13.Actual)
+					o.Text(" h</span> on ", w13.Finished)
+					o.Text(" over their <span class=\"num\">", w13.Estimate)
+					o.Text(" h</span> of estimates, rework included; ", w13.Open)
+					o.Raw(".</p>")
+				}
+			}
+			o.Raw("\n")
+			if len(d.Away) > 0 {
+				o.Raw("<p>Away: ")
+				for i14 := range d.Away {
+					e15 := &d.Away[i14]
+					if i14 != 0 {
+						o.Raw("; ")
+					}
+					o.Text("", e15.Text)
+					o.Link(" <a href=\"", e15.Href)
+					o.Raw("\">take it back</a>")
+				}
+				o.Raw("</p>")
+			}
+			o.Raw("\n<div class=\"acts-row\">")
+			for i14 := range d.Acts {
+				e15 := &d.Acts[i14]
+				writeQuick(o, e15)
+			}
+			o.Raw("</div></section>")
 		}
-		o.Raw("\n<div class=\"acts-row\">")
-		for i14 := range d.Acts {
-			e15 := &d.Acts[i14]
-			writeQuick(o, e15)
-		}
-		o.Raw("</div></section>")
 	}
 }
 

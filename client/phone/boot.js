@@ -32,7 +32,8 @@
 
 	const worker = new Worker(trusted.createScriptURL(at.worker));
 	const waiting = new Map();
-	let last = 0, broken = null, ready = false;
+	let last = 0, broken = null, ready = false, begun;
+	const first = new Promise((done) => { begun = done; }); // the first page is here, or none comes
 
 	function send(message) {
 		if (broken) return Promise.resolve(broken);
@@ -47,6 +48,7 @@
 	function stumble(answer) {
 		broken = answer;
 		worker.terminate();
+		begun();
 		for (const resolve of waiting.values()) resolve(answer);
 		waiting.clear();
 		tell(answer);
@@ -55,7 +57,7 @@
 	worker.onerror = (e) => stumble({ broken: true, fault: "The program does not start: " + (e.message ?? "its worker does not load") });
 	worker.onmessage = ({ data }) => {
 		if (data.broken) return stumble(data);
-		if (data.ready) return begin();
+		if (data.ready) return begin().finally(begun);
 		if (data.news) return hear(data.entries);
 		if (data.arrived) return waitingFor(data.arrived).forEach(fetchPhoto);
 		waiting.get(data.id)?.(data);
@@ -546,9 +548,11 @@
 		registration.waiting.postMessage("take over");
 	};
 
+	// The first page comes first: what the service worker loads would slow it down.
+
 	if (navigator.serviceWorker) {
 		navigator.serviceWorker.addEventListener("controllerchange", () => { if (taken) location.reload(); });
-		navigator.serviceWorker.register(trusted.createScriptURL(at.sw)).then((r) => {
+		first.then(() => navigator.serviceWorker.register(trusted.createScriptURL(at.sw))).then((r) => {
 			registration = r;
 			offerNew();
 			r.addEventListener("updatefound", () => r.installing?.addEventListener("statechange", offerNew));

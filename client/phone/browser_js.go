@@ -45,6 +45,10 @@ func offsetAt(unix int64) int {
 // after is [time.After].
 func after(d time.Duration) <-chan time.Time { return time.After(d) }
 
+// pageShown is how long after an answer what it lacks is worked out: by then the page
+// is shown, and a tap that follows at once has been answered.
+const pageShown = 200 * time.Millisecond
+
 // pageAgain is how long after something new the page hears of it: what comes in
 // that time is told with it, so that a thousand entries are one new page.
 const pageAgain = 200 * time.Millisecond

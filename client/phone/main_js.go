@@ -9,12 +9,15 @@
 // sight and comes back, and {unkept} with the name of an error where the browser
 // keeps no copy of it. The worker also sends {ready}; {news, entries} when what the
 // last page showed is out of date, and whether by entries that came or only by where
-// they are now; {arrived}, the name of a photo of which something is new; and
+// they are now, or by a forecast that the first page did without; {arrived}, the name of a photo of which something is new; and
 // {broken, fault} when it can't go on.
 package main
 
 import (
+	"runtime/debug"
+	"sync"
 	"syscall/js"
+	"time"
 
 	"ampwright/client/pages"
 	"ampwright/client/phone/app"
@@ -23,7 +26,13 @@ import (
 // logbook is the name of the database.
 const logbook = "ampwright"
 
+// startGC is how far the heap grows before its garbage is collected, in percent,
+// until the first page is there: with the usual 100 a tenth of that time went there.
+const startGC = 400
+
 func main() {
+	debug.SetGCPercent(startGC)
+	started := sync.OnceFunc(func() { debug.SetGCPercent(100) })
 	written, grew, changed := make(chan struct{}, 1), make(chan struct{}, 1), make(chan struct{}, 1)
 	p, err := open(func() { ring(written) })
 	if err != nil {
@@ -55,7 +64,8 @@ func main() {
 		return nil
 	}))
 	tell(map[string]any{"ready": true})
-	var due <-chan struct{} // not nil: something is new, and the page hears of it then
+	var due <-chan struct{}    // not nil: something is new, and the page hears of it then
+	var pause <-chan time.Time // not nil: the last page lacks something, which is worked out then
 	for {
 		select {
 		case m := <-asks:
@@ -68,6 +78,15 @@ func main() {
 			tell(map[string]any{
 				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "name": r.Name, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,
 			})
+			started()
+			pause = nil
+			if r.Lacks {
+				pause = after(pageShown)
+			}
+		case <-pause:
+			pause = nil
+			p.app.Finish()
+			p.news()
 		case <-written:
 			p.app.CatchUp() // the next answer tells of an error
 		case <-grew:
@@ -77,10 +96,15 @@ func main() {
 			due = atMost(due)
 		case <-due:
 			due = nil
-			if entries, standing := p.app.News(); standing {
-				tell(map[string]any{"news": true, "entries": entries})
-			}
+			p.news()
 		}
+	}
+}
+
+// news tells the page that what it shows is out of date, if it is.
+func (p *program) news() {
+	if entries, standing := p.app.News(); standing {
+		tell(map[string]any{"news": true, "entries": entries})
 	}
 }
 

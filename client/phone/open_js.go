@@ -35,10 +35,6 @@ func open(heard func()) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
-	blobs, err := idb.OpenBlobs(logbook)
-	if err != nil {
-		return nil, err
-	}
 	p := new(program)
 	err = store.Hold(func() error {
 		data, err := idb.ReadDevice(logbook)
@@ -49,11 +45,11 @@ func open(heard func()) (*program, error) {
 		if err != nil {
 			return err
 		}
-		fresh, err := device.New(cmp.Or(called("name"), "phone"), cmp.Or(called("person"), "builder"), rand.Reader)
-		if err != nil {
-			return err
-		}
-		d, notice, err := device.Choose(data, heads, fresh)
+		fresh := false
+		d, notice, err := device.Choose(data, heads, func() (device.Device, error) {
+			fresh = true
+			return device.New(cmp.Or(called("name"), "phone"), cmp.Or(called("person"), "builder"), rand.Reader)
+		})
 		if err != nil {
 			return err
 		}
@@ -66,18 +62,18 @@ func open(heard func()) (*program, error) {
 			return err
 		}
 		p.app, err = app.Open(app.Config{
-			Store: store, Blobs: blobs,
+			Store: store, Blobs: idb.NewBlobs(logbook),
 			Book: book.Config{
 				Replica: d.Replica, Key: d.Key.Public().(ed25519.PublicKey), Device: d.Name, Person: d.Person,
 				Sign: func(m []byte) []byte { return p.self.Sign(m) }, Renew: p.renew, Vouch: func() []byte { return p.vouch },
 				Now: p.clock.now, NewID: uuid.New, Plans: plan.Builtin, ReadPlan: plan.Load, SignOff: signOff,
 			},
-			Plans: plan.List(), Once: newToken, Storage: storage, Writer: d.Writer, Keep: p.keep, Notice: notice, Version: text(settings.Get("version")),
+			Plans: plan.Editions(), Once: newToken, Storage: storage, Writer: d.Writer, Keep: p.keep, Notice: notice, Version: text(settings.Get("version")),
 			Asset: func(name string) string {
 				return text(settings.Get(map[string]string{"look.css": "css", "icon.svg": "icon"}[name]))
 			},
 		})
-		if err != nil || p.self.Replica != fresh.Replica {
+		if err != nil || !fresh {
 			return err
 		}
 		if data, err = p.self.Encode(); err != nil { // after the opening entry: without one it would seem lost

@@ -34,5 +34,5 @@ addEventListener("fetch", (e) => {
 	const url = new URL(e.request.url);
 	if (e.request.method !== "GET" || url.origin !== location.origin) return;
 	const name = e.request.mode === "navigate" ? shell : files.includes(url.pathname) ? url.pathname : null;
-	if (name) e.respondWith(caches.open(cacheName).then((cache) => cache.match(name)).then((r) => r ?? fetch(e.request)));
+	if (name) e.respondWith(caches.match(name, { cacheName }).then((r) => r ?? fetch(e.request)));
 });

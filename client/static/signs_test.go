@@ -94,7 +94,7 @@ func TestSigns(t *testing.T) {
 		Replica: uuid.Max, Plans: plan.Builtin, Now: func() time.Time { return demo.End }, NewID: func() uuid.UUID { return uuid.Nil },
 	})
 	require.NoError(t, err)
-	site, err := pages.New(pages.Config{Book: b, Plans: plan.List(), Once: func() string { return "x" }})
+	site, err := pages.New(pages.Config{Book: b, Plans: plan.Editions(), Once: func() string { return "x" }})
 	require.NoError(t, err)
 	at := "/b/" + demo.Build.String()
 	for _, path := range []string{"/", "/tasks", "/checks", "/spec", "/parts", "/money", "/findings", "/logbook", "/settings", "/record", "/task/mot-05", "/check/motor-iso", "/write/add-check"} {

@@ -93,7 +93,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		backups = base + web.BackupPath
 	}
 	return pages.New(pages.Config{
-		Book: g.Book, Plans: plan.List(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
+		Book: g.Book, Plans: plan.Editions(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 		Raw:  func(s model.Bring, w io.Writer) error { return writeRaw(g.Blobs, s, w) },

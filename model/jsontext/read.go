@@ -200,12 +200,22 @@ func (r *Reader) number() (Token, error) {
 // text reads what stands in quotes. What is no UTF-8 becomes U+FFFD.
 func (r *Reader) text() (Token, error) {
 	var out []byte
-	for r.at++; r.at < len(r.in); {
-		c := r.in[r.at]
-		switch {
-		case c == '"':
+	for r.at++; ; {
+		from := r.at
+		for r.at < len(r.in) && plain(r.in[r.at]) {
 			r.at++
-			return Token{Text, string(out)}, nil
+		}
+		if r.at == len(r.in) {
+			return Token{}, r.wrong("a closing quote")
+		}
+		part := r.in[from:r.at]
+		c := r.in[r.at]
+		if c == '"' {
+			r.at++
+			return Token{Text, string(out) + string(part)}, nil
+		}
+		out = append(out, part...)
+		switch {
 		case c < ' ':
 			return Token{}, r.wrong("an escape for it")
 		case c == '\\':
@@ -220,8 +230,10 @@ func (r *Reader) text() (Token, error) {
 			r.at += size
 		}
 	}
-	return Token{}, r.wrong("a closing quote")
 }
+
+// plain reports whether a byte stands for itself in a text.
+func plain(c byte) bool { return ' ' <= c && c < utf8.RuneSelf && c != '"' && c != '\\' }
 
 // escaped reads a backslash and what follows.
 func (r *Reader) escaped() (rune, bool) {

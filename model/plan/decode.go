@@ -1,8 +1,8 @@
 package plan
 
 import (
-	"errors"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,28 +14,73 @@ import (
 // another case, and says where. A field whose tag lacks omitempty must be
 // there.
 func decode(data []byte, v any, r *report) {
-	root := place{report: r}
-	if fault, ok := errors.AsType[*jsontext.Fault](jsontext.Check(data)); ok {
-		root.errorf("line %d: %v", fault.Line, fault)
-		return
-	}
-	d := decoder{jsontext.NewReader(data)}
-	d.value(d.next(), reflect.ValueOf(v).Elem(), root)
+	d := &decoder{tokens: jsontext.NewReader(data), types: map[reflect.Type][]fieldTag{}, report: r}
+	defer func() {
+		switch fault := recover().(type) {
+		case nil:
+		case *jsontext.Fault: // of the text itself: what else was found may follow from it
+			r.faults = nil
+			place{report: r}.errorf("line %d: %v", fault.Line, fault)
+		default:
+			panic(fault)
+		}
+	}()
+	d.value(d.next(), reflect.ValueOf(v).Elem())
+	d.next() // the end
 }
 
-// A decoder walks over data known to be valid JSON.
-type decoder struct{ tokens *jsontext.Reader }
+// A decoder walks over data. Where that is no JSON it panics with the
+// [jsontext.Fault].
+type decoder struct {
+	tokens *jsontext.Reader
+	types  map[reflect.Type][]fieldTag // of structs, in the order of their fields
+	report *report
+	in     []place // from the outermost value to the one that is read, with names and numbers alone
+}
 
-func (d decoder) next() jsontext.Token {
+func (d *decoder) next() jsontext.Token {
 	t, err := d.tokens.Next()
 	if err != nil {
-		panic(err) // it has been read once
+		panic(err)
 	}
 	return t
 }
 
+func (d *decoder) skip(t jsontext.Token) {
+	if err := d.tokens.Skip(t); err != nil {
+		panic(err)
+	}
+}
+
+func (d *decoder) errorf(format string, args ...any) {
+	at := place{report: d.report}
+	for _, in := range d.in {
+		within := at
+		at = place{d.report, &within, in.name, in.nth}
+	}
+	at.errorf(format, args...)
+}
+
+// A fieldTag is what the tag of a field says.
+type fieldTag struct {
+	name string
+	must bool // it must be there
+}
+
+func (d *decoder) fields(t reflect.Type) []fieldTag {
+	list, ok := d.types[t]
+	if !ok {
+		for i := range t.NumField() {
+			name, option, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
+			list = append(list, fieldTag{name, option == ""})
+		}
+		d.types[t] = list
+	}
+	return list
+}
+
 // value reads what begins with t.
-func (d decoder) value(t jsontext.Token, v reflect.Value, at place) {
+func (d *decoder) value(t jsontext.Token, v reflect.Value) {
 	if v.Kind() == reflect.Pointer {
 		v.Set(reflect.New(v.Type().Elem()))
 		v = v.Elem()
@@ -43,11 +88,11 @@ func (d decoder) value(t jsontext.Token, v reflect.Value, at place) {
 	kind := v.Kind()
 	switch {
 	case t.Kind == '{' && kind == reflect.Struct:
-		d.object(v, at)
+		d.object(v)
 	case t.Kind == '{' && kind == reflect.Map:
-		d.names(v, at)
+		d.names(v)
 	case t.Kind == '[' && kind == reflect.Slice:
-		d.list(v, at)
+		d.list(v)
 	case t.Kind == jsontext.Text && kind == reflect.String:
 		v.SetString(t.Text)
 	case (t.Kind == jsontext.True || t.Kind == jsontext.False) && kind == reflect.Bool:
@@ -55,77 +100,74 @@ func (d decoder) value(t jsontext.Token, v reflect.Value, at place) {
 	case t.Kind == jsontext.Number && kind == reflect.Float64:
 		f, err := strconv.ParseFloat(t.Text, 64)
 		if err != nil {
-			at.errorf("%s is out of range", t.Text)
+			d.errorf("%s is out of range", t.Text)
 		}
 		v.SetFloat(f)
 	case t.Kind == jsontext.Number && (kind == reflect.Int || kind == reflect.Int64):
 		i, err := strconv.ParseInt(t.Text, 10, 64)
 		if err != nil || v.OverflowInt(i) {
-			at.errorf("%s is not a whole number", t.Text)
+			d.errorf("%s is not a whole number", t.Text)
 		}
 		v.SetInt(i)
 	default:
-		at.errorf("%s where %s is wanted", describe(t), wanted(kind))
-		d.tokens.Skip(t)
+		d.errorf("%s where %s is wanted", describe(t), wanted(kind))
+		d.skip(t)
 	}
 }
 
-func (d decoder) object(v reflect.Value, at place) {
-	seen := map[string]bool{}
+func (d *decoder) object(v reflect.Value) {
+	fields := d.fields(v.Type())
+	seen := make([]bool, len(fields))
 	for name := d.next(); name.Kind != '}'; name = d.next() {
 		key := name.Text
-		to := at.field(key)
-		i, ok := fieldNamed(v.Type(), key)
+		d.in = append(d.in, place{name: key, nth: -1})
+		i := slices.IndexFunc(fields, func(f fieldTag) bool { return f.name == key })
 		switch {
-		case seen[key]:
-			to.errorf("given twice")
-		case !ok:
-			to.errorf("not a field of the format")
+		case i < 0:
+			d.errorf("not a field of the format")
+			d.skip(d.next())
+		case seen[i]:
+			d.errorf("given twice")
+			d.skip(d.next())
 		default:
-			seen[key] = true
-			d.value(d.next(), v.Field(i), to)
-			continue
+			seen[i] = true
+			d.value(d.next(), v.Field(i))
 		}
-		d.tokens.Skip(d.next())
+		d.in = d.in[:len(d.in)-1]
 	}
-	for i := range v.NumField() {
-		name, option, _ := strings.Cut(v.Type().Field(i).Tag.Get("json"), ",")
-		if option == "" && !seen[name] {
-			at.field(name).errorf("missing")
+	for i, f := range fields {
+		if f.must && !seen[i] {
+			d.in = append(d.in, place{name: f.name, nth: -1})
+			d.errorf("missing")
+			d.in = d.in[:len(d.in)-1]
 		}
 	}
 }
 
 // names reads an object of texts, whatever its fields are called.
-func (d decoder) names(v reflect.Value, at place) {
+func (d *decoder) names(v reflect.Value) {
 	v.Set(reflect.MakeMap(v.Type()))
 	for name := d.next(); name.Kind != '}'; name = d.next() {
 		key := name.Text
-		to := at.field(key)
+		d.in = append(d.in, place{name: key, nth: -1})
 		if v.MapIndex(reflect.ValueOf(key)).IsValid() {
-			to.errorf("given twice")
+			d.errorf("given twice")
 		}
 		text := reflect.New(v.Type().Elem()).Elem()
-		d.value(d.next(), text, to)
+		d.value(d.next(), text)
 		v.SetMapIndex(reflect.ValueOf(key), text)
+		d.in = d.in[:len(d.in)-1]
 	}
 }
 
-func (d decoder) list(v reflect.Value, at place) {
+func (d *decoder) list(v reflect.Value) {
 	for i, t := 0, d.next(); t.Kind != ']'; i, t = i+1, d.next() {
 		item := reflect.New(v.Type().Elem()).Elem()
-		d.value(t, item, at.index(i))
+		d.in = append(d.in, place{nth: i})
+		d.value(t, item)
+		d.in = d.in[:len(d.in)-1]
 		v.Set(reflect.Append(v, item))
 	}
-}
-
-func fieldNamed(t reflect.Type, name string) (int, bool) {
-	for i := range t.NumField() {
-		if n, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ","); n == name {
-			return i, true
-		}
-	}
-	return 0, false
 }
 
 func describe(t jsontext.Token) string {

@@ -59,7 +59,9 @@ func find(text string, same func(text, word string) bool, words []string) string
 	return ""
 }
 
-func inWord(c byte) bool { return strings.IndexByte(lower+upper+digits+"_", c) >= 0 }
+func inWord(c byte) bool {
+	return 'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' || '0' <= c && c <= '9' || c == '_'
+}
 
 // foldsTo reports whether a text as long as word, which is in lower case, is the
 // same but for capitals of ASCII.

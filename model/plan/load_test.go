@@ -606,3 +606,18 @@ func FuzzLoad(f *testing.F) {
 		}
 	})
 }
+
+// What is no JSON is all that is said: the rest may follow from it.
+func TestNoJSON(t *testing.T) {
+	for data, want := range map[string]string{
+		"":                        "p: line 1: the end, want a value",
+		"{\"colour\": 1,\n}":      "p: line 2: '}', want the name of a field, in quotes",
+		"{\"colour\": [1,\n;]}":   "p: line 2: ';', want a value",
+		"{\"version\": \"x\"}\n1": "p: line 2: '1', want nothing more",
+	} {
+		_, err := Load("p", []byte(data))
+		if err == nil || err.Error() != want {
+			t.Errorf("%q: %v, want %s", data, err, want)
+		}
+	}
+}

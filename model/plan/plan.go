@@ -6,6 +6,7 @@ import (
 	"embed"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io/fs"
 	"slices"
 	"strconv"
@@ -13,32 +14,36 @@ import (
 	"sync"
 
 	"ampwright/model"
+	"ampwright/model/jsontext"
 )
 
 //go:embed *.json
 var files embed.FS
 
-// An edition is a plan of this program, parsed the first time it is asked for.
-type edition struct {
-	id      string
-	version int
-	plan    func() *model.Plan
+// An Edition is a plan by what a list says of it. A built-in one is read when Plan
+// is first called: parsing it takes a phone some tenths of a second. The plan is
+// shared: it must not be changed.
+type Edition struct {
+	ID      string
+	Version int
+	Title   string
+	Plan    func() *model.Plan
 }
 
-// editions are in order of ID and version, which their files' names say.
-var editions = sync.OnceValue(func() []edition {
+// editions have their IDs and versions from their files' names.
+var editions = sync.OnceValue(func() []Edition {
 	names, err := fs.Glob(files, "*.json")
 	if err != nil {
 		panic(err)
 	}
-	var list []edition
+	var list []Edition
 	for _, name := range names {
 		id, rest, _ := strings.Cut(name, ".")
 		version, err := strconv.Atoi(strings.TrimSuffix(rest, ".json"))
 		if err != nil {
 			panic(err)
 		}
-		list = append(list, edition{id, version, sync.OnceValue(func() *model.Plan {
+		list = append(list, Edition{id, version, titleOf(name), sync.OnceValue(func() *model.Plan {
 			data, err := files.ReadFile(name)
 			if err != nil {
 				panic(err)
@@ -50,18 +55,44 @@ var editions = sync.OnceValue(func() []edition {
 			return p
 		})})
 	}
-	slices.SortFunc(list, func(a, b edition) int {
-		return cmp.Or(cmp.Compare(a.id, b.id), cmp.Compare(a.version, b.version))
+	slices.SortFunc(list, func(a, b Edition) int {
+		return cmp.Or(cmp.Compare(a.ID, b.ID), cmp.Compare(a.Version, b.Version))
 	})
 	return list
 })
+
+// titleOf reads the title of a built-in plan, which stands at the beginning of its
+// file.
+func titleOf(name string) string {
+	file, err := files.Open(name)
+	if err != nil {
+		panic(err)
+	}
+	var head [1 << 10]byte
+	n, _ := file.Read(head[:]) // never fails, and fills it
+	tokens := jsontext.NewReader(head[:n])
+	for before := ""; ; {
+		t, err := tokens.Next()
+		if err != nil || t.Kind == jsontext.End {
+			panic(fmt.Sprintf("%s: no title in its first %d bytes", name, n))
+		}
+		if before == "title" {
+			return t.Text
+		}
+		before = t.Text
+	}
+}
+
+// Editions returns the built-in plans, every version of each, in order of ID and
+// version.
+func Editions() []Edition { return slices.Clone(editions()) }
 
 // List returns the built-in plans, every version of each, in order of ID and
 // version. The plans are shared: they must not be changed.
 func List() []*model.Plan {
 	var plans []*model.Plan
 	for _, e := range editions() {
-		plans = append(plans, e.plan())
+		plans = append(plans, e.Plan())
 	}
 	return plans
 }
@@ -70,8 +101,8 @@ func List() []*model.Plan {
 // version for version 0. The plan is shared: it must not be changed.
 func Builtin(id string, version int) (*model.Plan, bool) {
 	for _, e := range slices.Backward(editions()) {
-		if e.id == id && (version == 0 || e.version == version) {
-			return e.plan(), true
+		if e.ID == id && (version == 0 || e.Version == version) {
+			return e.Plan(), true
 		}
 	}
 	return nil, false

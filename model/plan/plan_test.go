@@ -39,6 +39,11 @@ func TestBuiltin(t *testing.T) {
 	if want := []string{"kart-chain.1.json", "kart-chain.2.json", "small-motorcycle-hub.1.json", "small-motorcycle-hub.2.json"}; !slices.Equal(names, want) {
 		t.Errorf("List() has %q, want %q", names, want)
 	}
+	for i, e := range Editions() {
+		if p := List()[i]; e.ID != p.ID || e.Version != p.Version || e.Title != p.Title || e.Plan() != p {
+			t.Errorf("edition %d is %s.%d %q, want %s.%d %q", i, e.ID, e.Version, e.Title, p.ID, p.Version, p.Title)
+		}
+	}
 	if p, ok := Builtin("kart-chain", 3); ok {
 		t.Errorf("version 3 of the kart is %s.%d, want none", p.ID, p.Version)
 	}

@@ -11,27 +11,35 @@ type report struct {
 	faults []error
 }
 
-// A place is a value of the file; its path reads like "tasks[12].checks[0].max".
+// A place is a value of the file: a field, or one of a list.
 type place struct {
 	report *report
-	path   string
+	in     *place // nil for the whole file
+	name   string // of a field
+	nth    int    // of a list; -1 for a field
 }
 
-func (p place) field(name string) place {
-	if p.path != "" {
-		name = p.path + "." + name
+func (p place) field(name string) place { return place{p.report, &p, name, -1} }
+
+func (p place) index(i int) place { return place{p.report, &p, "", i} }
+
+// path reads like "tasks[12].checks[0].max". It is put together only for a fault.
+func (p place) path() string {
+	switch {
+	case p.in == nil:
+		return ""
+	case p.nth >= 0:
+		return fmt.Sprintf("%s[%d]", p.in.path(), p.nth)
+	case p.in.in == nil:
+		return p.name
 	}
-	return place{p.report, name}
-}
-
-func (p place) index(i int) place {
-	return place{p.report, fmt.Sprintf("%s[%d]", p.path, i)}
+	return p.in.path() + "." + p.name
 }
 
 func (p place) errorf(format string, args ...any) {
 	text := fmt.Sprintf(format, args...)
-	if p.path != "" {
-		text = p.path + ": " + text
+	if path := p.path(); path != "" {
+		text = path + ": " + text
 	}
 	p.report.faults = append(p.report.faults, fmt.Errorf("%s: %s", p.report.file, text))
 }

@@ -83,7 +83,7 @@ func (f *planFile) since2(root place) {
 }
 
 // ids tells where an id was first used.
-type ids map[string]string
+type ids map[string]place
 
 func (s ids) has(id string) bool { _, ok := s[id]; return ok }
 
@@ -107,10 +107,10 @@ func (p place) checkID(id string, used ids) {
 
 func (p place) unique(id string, used ids) {
 	if first, ok := used[id]; ok {
-		p.errorf("%q is already at %s", id, first)
+		p.errorf("%q is already at %s", id, first.path())
 		return
 	}
-	used[id] = p.path
+	used[id] = p
 }
 
 // refs reports what is not known, or named twice.

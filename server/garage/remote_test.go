@@ -21,7 +21,7 @@ import (
 // serve serves g as the program does, and returns the folder's other end.
 func serve(t *testing.T, dir string, g *Garage, wrap func(http.Handler) http.Handler) {
 	t.Helper()
-	site, err := pages.New(pages.Config{Book: g.Book, Plans: plan.List(), Once: uuid.NewString})
+	site, err := pages.New(pages.Config{Book: g.Book, Plans: plan.Editions(), Once: uuid.NewString})
 	require.NoError(t, err)
 	s := httptest.NewUnstartedServer(nil)
 	address := s.Listener.Addr().String()

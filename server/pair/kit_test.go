@@ -111,7 +111,7 @@ func openGarage(t *testing.T, dir string, r *replica) *garageKit {
 	k := &garageKit{t: t, dir: dir, book: r, log: new(lockedBuffer)}
 	log := web.Sparing(slog.NewTextHandler(k.log, nil), time.Now)
 	invitations := new(socket.Invitations)
-	site, err := pages.New(pages.Config{Book: r.Book, Plans: plan.List(), Once: uuid.NewString})
+	site, err := pages.New(pages.Config{Book: r.Book, Plans: plan.Editions(), Once: uuid.NewString})
 	require.NoError(t, err)
 	k.Desk, err = Open(Config{
 		Dir: dir, Host: "127.0.0.1", Person: "Robin", Log: log,

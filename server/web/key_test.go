@@ -20,7 +20,7 @@ import (
 func TestKey(t *testing.T) {
 	s := heron(t)
 	const key = "WLgyRl9TjQqo_C-3bnmzzg"
-	site, err := pages.New(pages.Config{Book: s.book, Plans: plan.List(), Once: uuid.NewString, Base: "/" + key})
+	site, err := pages.New(pages.Config{Book: s.book, Plans: plan.Editions(), Once: uuid.NewString, Base: "/" + key})
 	require.NoError(t, err)
 	paired := 0
 	s.Handler = web.New(web.Config{

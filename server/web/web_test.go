@@ -52,7 +52,7 @@ func newServer(t *testing.T, raws [][]byte) *server {
 	var mu sync.Mutex
 	n := 0
 	site, err := pages.New(pages.Config{
-		Book: b, Plans: plan.List(), Asset: func(name string) string { return "/static/" + static.Name(name) },
+		Book: b, Plans: plan.Editions(), Asset: func(name string) string { return "/static/" + static.Name(name) },
 		Once: func() string { mu.Lock(); defer mu.Unlock(); n++; return fmt.Sprint(n) },
 	})
 	require.NoError(t, err)

@@ -11,6 +11,7 @@ import (
 
 	"ampwright/client/pages"
 	"ampwright/model"
+	"ampwright/model/plan"
 	"ampwright/sync/book"
 	"ampwright/sync/keep"
 
@@ -26,7 +27,7 @@ type Config struct {
 	Store   Store
 	Blobs   keep.Blobs // the photos
 	Book    book.Config
-	Plans   []*model.Plan
+	Plans   []plan.Edition
 	Once    func() string             // a new token that nobody can guess
 	Asset   func(name string) string  // where look.css and icon.svg are
 	Storage func() Storage            // what the browser says of this page's storage
@@ -73,7 +74,7 @@ func Open(cfg Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	a.book = &shared{Book: b, store: cfg.Store, writer: cfg.Writer}
+	a.book = &shared{Book: b, store: cfg.Store, writer: cfg.Writer, looked: map[uuid.UUID]bool{}}
 	a.site, err = pages.New(pages.Config{
 		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
 		Device: Base + "/this", Notes: a.notes, Peers: a.peers,
@@ -140,6 +141,7 @@ type Answer struct {
 	Fault  string // why nothing was answered: the page that was there stays, with all that is typed in it
 	Broken bool   // the program has stumbled over itself and must be started again
 	Busy   bool   // somebody is amid a card, a check or a form
+	Lacks  bool   // a forecast, which Finish works out
 }
 
 // Serve answers. It never panics: a panic is a Fault.
@@ -182,7 +184,7 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 			}
 			continue
 		}
-		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Name: resp.Name, Busy: busy(u.Path)}
+		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Name: resp.Name, Busy: busy(u.Path), Lacks: a.book.soon != uuid.Nil}
 		if failed := a.book.failed; method == "POST" && failed != nil {
 			answer.Fault = "Nothing was written down: " + failed.Error()
 		}
@@ -213,6 +215,10 @@ func busy(path string) bool {
 	return false
 }
 
+// Finish works out what the last answer lacks; then there is news. No answer is
+// without it from then on.
+func (a *App) Finish() { a.book.makeSoon() }
+
 // CatchUp folds in what other tabs have written and returns how many entries
 // that was.
 func (a *App) CatchUp() (int, error) { return a.book.catchUp() }
@@ -223,12 +229,13 @@ func (a *App) Watch(grew chan<- struct{}) { a.book.Watch(grew) }
 // A look is what pages show of more than one page's own: a change is news.
 type look struct {
 	entries, alone, photos int // alone and photos: on this device only
+	forecasts              int // made since the start that a page did without
 	linked                 bool
 	why, unkept            string
 }
 
 func (a *App) look() (k look) {
-	k.unkept = a.unkept
+	k.unkept, k.forecasts = a.unkept, a.book.made
 	if a.link != nil {
 		s, _ := a.link.Standing()
 		k.linked, k.why = s.Linked, s.Why
@@ -244,7 +251,7 @@ func (a *App) look() (k look) {
 }
 
 // News reports whether what the last page showed is out of date: there are more
-// entries, or only where they are is another thing now.
+// entries, or only where they are is another thing now, or what it lacked is there.
 func (a *App) News() (entries, standing bool) {
 	k := a.look()
 	return k.entries != a.shown.entries, k != a.shown

@@ -59,7 +59,7 @@ func openWith(t *testing.T, store app.Store, blobs keep.Blobs) *app.App {
 			Replica: uuid.Max, Device: "phone", Person: "builder", Plans: plan.Builtin, NewID: uuid.New,
 			Now: func() time.Time { return demo.End },
 		},
-		Plans: plan.List(), Once: func() string { n++; return fmt.Sprint(n) }, Asset: func(name string) string { return "/static/" + name },
+		Plans: plan.Editions(), Once: func() string { n++; return fmt.Sprint(n) }, Asset: func(name string) string { return "/static/" + name },
 		Keep:    func(string) error { return nil },
 		Storage: func() app.Storage { return app.Storage{Used: 1_234_567, Room: 5e9} }, Version: "test",
 	})

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"slices"
 
+	"ampwright/client/pages"
 	"ampwright/model"
+	"ampwright/model/ahead"
 	"ampwright/sync/book"
 	"ampwright/sync/keep"
 
@@ -31,12 +33,39 @@ type shared struct {
 	store  Store
 	failed error // of the last Do, if it was not the person's fault
 	other  error // why this tab can't go on, since another one did something
+
+	soon   uuid.UUID          // the build whose forecast the last page did without
+	looked map[uuid.UUID]bool // builds whose forecast was asked for since the start
+	made   int                // forecasts made by makeSoon
 }
 
 var errRenamed = errors.New("in another tab this device has taken a new name: load this page again")
 
 // Person returns who writes here.
 func (s *shared) Person() string { return cmp.Or(s.writer, s.Book.Person()) }
+
+// Outlook returns the forecast of a build. Where it is asked for the first time it
+// says [pages.ErrLater], once: to work it out of nothing takes longer than all the
+// rest of the first page, and makeSoon does it.
+func (s *shared) Outlook(id uuid.UUID) (*ahead.Outlook, error) {
+	if !s.looked[id] {
+		s.soon, s.looked[id] = id, true
+		return nil, pages.ErrLater
+	}
+	s.soon = uuid.Nil
+	return s.Book.Outlook(id)
+}
+
+// makeSoon works out the forecast that was put off. What goes wrong is said where
+// the page is asked for again.
+func (s *shared) makeSoon() {
+	defer func() { recover() }()
+	if s.soon == uuid.Nil {
+		return
+	}
+	s.made++
+	s.Outlook(s.soon)
+}
 
 // Do writes down what is wished when it is this tab's turn, on all that the
 // others wrote before.

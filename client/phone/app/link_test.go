@@ -124,7 +124,7 @@ func (w *world) open() *app.App {
 		return w.self.Replica, public(w.self), nil
 	}
 	a, err := app.Open(app.Config{
-		Store: w.store, Blobs: w.blobs, Book: cfg, Plans: plan.List(), Once: uuid.NewString, Asset: func(name string) string { return name },
+		Store: w.store, Blobs: w.blobs, Book: cfg, Plans: plan.Editions(), Once: uuid.NewString, Asset: func(name string) string { return name },
 		Storage: func() app.Storage { return app.Storage{} },
 	})
 	require.NoError(w.t, err)

@@ -53,6 +53,16 @@ func heron(t testing.TB) [][]byte {
 	return raws
 }
 
+// The first page does not wait for the forecast, which comes into it by itself.
+func TestForecastFillsIn(t *testing.T) {
+	l, p := newLaptop(t), newPhone(t)
+	tab := p.openDemo(l)
+	tab.reload()
+	tab.wait(`main().includes("8 in 10")`)
+	require.NotContains(t, tab.text("main()"), "being worked out")
+	require.NotEqual(t, "1", tab.text(`String(performance.getEntriesByName("shown").length)`), "the page was there before it")
+}
+
 // What is wrong is said where it stands, with the focus on it; a back tap leads
 // to where the page was left; what was just written is read out.
 func TestFocusScrollHistory(t *testing.T) {

@@ -49,7 +49,7 @@ func (l *laptop) start(phone fs.FS) {
 		Replica: uuid.Max, Device: "laptop", Person: "builder", Plans: plan.Builtin, NewID: uuid.New, Now: time.Now,
 	})
 	require.NoError(l.t, err)
-	site, err := pages.New(pages.Config{Book: b, Plans: plan.List(), Once: uuid.NewString, Asset: func(name string) string { return "/static/" + static.Name(name) }})
+	site, err := pages.New(pages.Config{Book: b, Plans: plan.Editions(), Once: uuid.NewString, Asset: func(name string) string { return "/static/" + static.Name(name) }})
 	require.NoError(l.t, err)
 	listener, err := net.Listen("tcp", l.addr)
 	require.NoError(l.t, err)

@@ -69,7 +69,7 @@ func (s *shop) serve() {
 	listener, err := net.Listen("tcp", s.addr)
 	require.NoError(s.t, err)
 	s.addr = listener.Addr().String()
-	site, err := pages.New(pages.Config{Book: g.Book, Plans: plan.List(), Once: uuid.NewString, Asset: func(name string) string { return "/static/" + static.Name(name) }})
+	site, err := pages.New(pages.Config{Book: g.Book, Plans: plan.Editions(), Once: uuid.NewString, Asset: func(name string) string { return "/static/" + static.Name(name) }})
 	require.NoError(s.t, err)
 	s.invited = new(socket.Invitations)
 	s.links = socket.NewServer(socket.Config{

@@ -29,7 +29,8 @@ type Device struct {
 // By returns who writes on the device now.
 func (d Device) By() string { return cmp.Or(d.Writer, d.Person) }
 
-// stored is a Device in JSON, with the fields of the laptop's device.json.
+// stored is a Device in JSON, with the fields of the laptop's device.json and one
+// more.
 type stored struct {
 	Format  string    `json:"format"`
 	Replica uuid.UUID `json:"replica"`
@@ -37,6 +38,7 @@ type stored struct {
 	Device  string    `json:"device"`
 	Person  string    `json:"person"`
 	Writer  string    `json:"writer,omitempty"`
+	Public  []byte    `json:"public,omitempty"` // the key's public half: to work it out of the seed takes a phone a tenth of a second
 }
 
 // New makes an identity with chance from random.
@@ -57,7 +59,7 @@ func (d Device) Sign(message []byte) []byte { return ed25519.Sign(d.Key, message
 
 // Encode returns what is to be stored of d. It holds the private key.
 func (d Device) Encode() ([]byte, error) {
-	return jsontext.Append(nil, stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Writer}), nil
+	return jsontext.Append(nil, stored{format, d.Replica, d.Key.Seed(), d.Name, d.Person, d.Writer, d.Key.Public().(ed25519.PublicKey)}), nil
 }
 
 // Decode reads what Encode returned.
@@ -71,16 +73,22 @@ func Decode(data []byte) (Device, error) {
 		err = fmt.Errorf("no replica")
 	case len(s.Seed) != ed25519.SeedSize:
 		err = fmt.Errorf("a seed of %d bytes, want %d", len(s.Seed), ed25519.SeedSize)
+	case len(s.Public) != 0 && len(s.Public) != ed25519.PublicKeySize:
+		err = fmt.Errorf("a public key of %d bytes, want %d", len(s.Public), ed25519.PublicKeySize)
 	}
 	if err != nil {
 		return Device{}, fmt.Errorf("read who this device is: %w", err)
 	}
-	return Device{s.Replica, ed25519.NewKeyFromSeed(s.Seed), s.Device, s.Person, s.Writer}, nil
+	key := ed25519.PrivateKey(append(s.Seed, s.Public...)) // RFC 8032's two halves, as crypto/ed25519 has them
+	if len(s.Public) == 0 {                                // stored by an older version
+		key = ed25519.NewKeyFromSeed(s.Seed)
+	}
+	return Device{s.Replica, key, s.Device, s.Person, s.Writer}, nil
 }
 
 func read(data []byte) (s stored, err error) {
-	var replica, seed string
-	texts := map[string]*string{"format": &s.Format, "replica": &replica, "seed": &seed, "device": &s.Device, "person": &s.Person, "writer": &s.Writer}
+	var replica, seed, public string
+	texts := map[string]*string{"format": &s.Format, "replica": &replica, "seed": &seed, "device": &s.Device, "person": &s.Person, "writer": &s.Writer, "public": &public}
 	err = jsontext.Fields(data, func(name string, v jsontext.Token) (err error) {
 		if to := texts[name]; to != nil {
 			*to, err = v.As(name)
@@ -96,33 +104,40 @@ func read(data []byte) (s stored, err error) {
 	if s.Seed, err = base64.StdEncoding.DecodeString(seed); err != nil {
 		return s, fmt.Errorf("seed: %w", err)
 	}
+	if s.Public, err = base64.StdEncoding.DecodeString(public); err != nil {
+		return s, fmt.Errorf("public: %w", err)
+	}
 	return s, nil
 }
 
 // Choose returns the identity under which a logbook with these heads is written
-// on: the one stored (nil if there is none), or fresh where that must not write.
-// notice says what a person should hear of it; mostly "".
-func Choose(data []byte, heads map[uuid.UUID][]model.Head, fresh Device) (d Device, notice string, err error) {
+// on: the one stored (nil if there is none), or what fresh makes where that must not
+// write. notice says what a person should hear of it; mostly "".
+func Choose(data []byte, heads map[uuid.UUID][]model.Head, fresh func() (Device, error)) (d Device, notice string, err error) {
 	if data == nil {
 		if len(heads) > 0 {
 			notice = "who this device is was missing from its storage" + goesOn
 		}
-		return fresh, notice, nil
+		d, err = fresh()
+		return d, notice, err
 	}
 	old, err := Decode(data)
 	if err != nil {
 		return Device{}, "", err
 	}
-	fresh.Name, fresh.Person = old.Name, old.By()
 	switch ends := len(heads[old.Replica]); {
 	case ends == 1:
 		return old, "", nil
 	case len(heads) == 0:
-		return fresh, "the logbook that was on this device is gone: its storage was emptied, by the browser or by hand. What was not on another device or in a file is lost" + goesOn, nil
+		notice = "the logbook that was on this device is gone: its storage was emptied, by the browser or by hand. What was not on another device or in a file is lost"
 	case ends == 0:
-		return fresh, "the logbook on this device holds nothing that this device wrote: it was replaced" + goesOn, nil
+		notice = "the logbook on this device holds nothing that this device wrote: it was replaced"
+	default:
+		notice = "a copy of this device has written too"
 	}
-	return fresh, "a copy of this device has written too" + goesOn, nil
+	d, err = fresh()
+	d.Name, d.Person = old.Name, old.By()
+	return d, notice + goesOn, err
 }
 
 const goesOn = "; it goes on as a new device, and what was written before stands as it was"

@@ -2,6 +2,9 @@ package device_test
 
 import (
 	"bytes"
+	"errors"
+	"regexp"
+	"strings"
 	"testing"
 
 	"ampwright/client/phone/device"
@@ -24,8 +27,13 @@ func TestEncode(t *testing.T) {
 	got, err := device.Decode(data)
 	require.NoError(t, err)
 	require.Equal(t, d, got)
+	older := regexp.MustCompile(`,"public":"[^"]*"`).ReplaceAll(data, nil)
+	require.NotEqual(t, data, older)
+	got, err = device.Decode(older)
+	require.NoError(t, err)
+	require.Equal(t, d, got)
 	for _, bad := range []string{``, `{}`, `{"format":"ampwright-device/2"}`, `{"format":"ampwright-device/1"}`,
-		`{"format":"ampwright-device/1","replica":"4845524f-4e00-4000-8000-00000000000b","seed":"AAAA"}`} {
+		`{"format":"ampwright-device/1","replica":"4845524f-4e00-4000-8000-00000000000b","seed":"AAAA"}`, strings.Replace(string(data), `"public":"`, `"public":"AAAA`, 1), strings.Replace(string(data), `"public":"`, `"public":"!`, 1)} {
 		_, err := device.Decode([]byte(bad))
 		require.ErrorContains(t, err, "read who this device is", bad)
 	}
@@ -54,7 +62,7 @@ func TestChoose(t *testing.T) {
 		{"copied", data, map[uuid.UUID][]model.Head{old.Replica: {end, end}}, fresh, "a copy of this device"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			d, notice, err := device.Choose(tt.data, tt.heads, fresh)
+			d, notice, err := device.Choose(tt.data, tt.heads, func() (device.Device, error) { return fresh, nil })
 			require.NoError(t, err)
 			require.Equal(t, tt.want.Replica, d.Replica)
 			if tt.notice == "" {
@@ -63,6 +71,8 @@ func TestChoose(t *testing.T) {
 			require.Contains(t, notice, tt.notice)
 		})
 	}
-	_, _, err = device.Choose([]byte("x"), none, fresh)
+	_, _, err = device.Choose([]byte("x"), none, nil)
 	require.Error(t, err)
+	_, _, err = device.Choose(nil, none, func() (device.Device, error) { return device.Device{}, errors.New("no chance") })
+	require.EqualError(t, err, "no chance")
 }

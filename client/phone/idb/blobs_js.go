@@ -27,10 +27,10 @@ const (
 // IndexedDB every text comes behind every number.
 const partKey = "part"
 
-// OpenBlobs opens what is kept beside the logbook called name, or makes it.
-func OpenBlobs(name string) (*Blobs, error) {
-	b := &Blobs{db: &database{name: name + "-blobs", version: 1, store: "blobs", options: map[string]any{}}}
-	return b, b.db.open()
+// NewBlobs returns what is kept beside the logbook called name. It is opened, or
+// made, the first time something is asked of it.
+func NewBlobs(name string) *Blobs {
+	return &Blobs{db: &database{name: name + "-blobs", version: 1, store: "blobs", options: map[string]any{}}}
 }
 
 // Close lets go of the database.

@@ -16,7 +16,9 @@ import (
 
 func openBlobs(t *testing.T, name string) *Blobs {
 	t.Helper()
-	b, err := OpenBlobs(name)
+	b := NewBlobs(name)
+	b.Close() // nothing yet
+	_, err := b.List()
 	require.NoError(t, err)
 	t.Cleanup(b.Close)
 	return b

@@ -53,6 +53,9 @@ func (d *database) open() error {
 }
 
 func (d *database) close() {
+	if d.handle.IsUndefined() {
+		return
+	}
 	if d.closed != nil {
 		d.handle.Set("onversionchange", js.Null())
 		d.closed.Release()
@@ -61,11 +64,16 @@ func (d *database) close() {
 	d.handle.Call("close")
 }
 
-// transact runs a transaction: f makes requests, and may make more in the
-// handlers of those; when all are answered it is complete, and durable if it
-// writes. If the connection turns out dead it is opened again, once, and f runs
-// again.
+// transact runs a transaction, on a database that is opened where it is not yet:
+// f makes requests, and may make more in the handlers of those; when all are
+// answered it is complete, and durable if it writes. If the connection turns out
+// dead it is opened again, once, and f runs again.
 func (d *database) transact(doing, mode string, f func(store js.Value)) error {
+	if d.handle.IsUndefined() {
+		if err := d.open(); err != nil {
+			return err
+		}
+	}
 	err := d.once(doing, mode, f)
 	if dead(err) && !d.newer {
 		d.close()

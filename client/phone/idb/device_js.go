@@ -1,6 +1,9 @@
 package idb
 
-import "syscall/js"
+import (
+	"sync"
+	"syscall/js"
+)
 
 // Keys of what is kept beside a logbook.
 const (
@@ -34,13 +37,8 @@ func ReadPhotos(name string) ([]byte, error) { return readBeside(name, photosKey
 func WritePhotos(name string, data []byte) error { return writeBeside(name, photosKey, data) }
 
 func readBeside(name, key string) ([]byte, error) {
-	db, err := openBeside(name)
-	if err != nil {
-		return nil, err
-	}
-	defer db.close()
 	var value js.Value
-	err = db.transact("read who this device is", "readonly", func(store js.Value) { value = store.Call("get", key) })
+	err := transactBeside(name, "read who this device is", "readonly", func(store js.Value) { value = store.Call("get", key) })
 	if err != nil {
 		return nil, err
 	}
@@ -51,15 +49,23 @@ func readBeside(name, key string) ([]byte, error) {
 }
 
 func writeBeside(name, key string, data []byte) error {
-	db, err := openBeside(name)
-	if err != nil {
-		return err
-	}
-	defer db.close()
-	return db.transact("write who this device is", "readwrite", func(store js.Value) { store.Call("put", arrayOf(data), key) })
+	return transactBeside(name, "write who this device is", "readwrite", func(store js.Value) { store.Call("put", arrayOf(data), key) })
 }
 
-func openBeside(name string) (*database, error) {
-	db := &database{name: name + "-device", version: 1, store: "device", options: map[string]any{}}
-	return db, db.open()
+// beside are the databases beside logbooks, by the logbooks' names. They stay open:
+// to open one takes longer than all that is asked of it at the start.
+var beside = struct {
+	sync.Mutex
+	by map[string]*database
+}{by: map[string]*database{}}
+
+func transactBeside(name, doing, mode string, f func(store js.Value)) error {
+	beside.Lock()
+	defer beside.Unlock()
+	db := beside.by[name]
+	if db == nil {
+		db = &database{name: name + "-device", version: 1, store: "device", options: map[string]any{}}
+		beside.by[name] = db
+	}
+	return db.transact(doing, mode, f)
 }

@@ -22,13 +22,8 @@ func SignOffKey(name string) (*model.SignOffKey, error) {
 	if !subtle.Truthy() {
 		return nil, nil
 	}
-	db, err := openBeside(name)
-	if err != nil {
-		return nil, err
-	}
-	defer db.close()
 	var got js.Value
-	err = db.transact("read the key for sign-offs", "readonly", func(store js.Value) { got = store.Call("get", signOffKey) })
+	err := transactBeside(name, "read the key for sign-offs", "readonly", func(store js.Value) { got = store.Call("get", signOffKey) })
 	if err != nil {
 		return nil, err
 	}
@@ -37,7 +32,7 @@ func SignOffKey(name string) (*model.SignOffKey, error) {
 		if pair, err = newSignOffKey(subtle); err != nil || !pair.Truthy() {
 			return nil, err
 		}
-		err = db.transact("write the key for sign-offs", "readwrite", func(store js.Value) { store.Call("put", pair, signOffKey) })
+		err = transactBeside(name, "write the key for sign-offs", "readwrite", func(store js.Value) { store.Call("put", pair, signOffKey) })
 		if err != nil {
 			return nil, err
 		}

@@ -36,11 +36,8 @@ func TestSignOffKey(t *testing.T) {
 		require.Equal(t, model.IDOf(raws[1]), drafts[0].Body.(*model.Signature).Of)
 	}
 
-	db, err := openBeside(name)
-	require.NoError(t, err)
-	defer db.close()
 	var got js.Value
-	require.NoError(t, db.transact("read", "readonly", func(store js.Value) { got = store.Call("get", signOffKey) }))
+	require.NoError(t, transactBeside(name, "read", "readonly", func(store js.Value) { got = store.Call("get", signOffKey) }))
 	private := got.Get("result").Get("private")
 	require.False(t, private.Get("extractable").Bool())
 	subtle := js.Global().Get("crypto").Get("subtle")

@@ -249,6 +249,10 @@ func TestBeside(t *testing.T) {
 			require.Equal(t, want, string(data))
 		}
 	}
+	beside.by[name].handle.Call("close") // as a browser may at any time
+	data, err := ReadDevice(name)
+	require.NoError(t, err)
+	require.Equal(t, "tablet", string(data))
 }
 
 // One tab leads; the next one does when it is gone, or gives its turn back.
