@@ -21,6 +21,7 @@ func (b *Build) PhotosOf(check string) []PhotoLine {
 // A blobBook is which blobs the entries name.
 type blobBook struct {
 	hashes [][32]byte
+	ends   []int // where those end that one entry named first
 	known  map[[32]byte]bool
 	read   int // entries looked at
 }
@@ -39,7 +40,10 @@ func (b *blobBook) look(l *Logbook, in func(*item, func(hash []byte))) [][32]byt
 		b.hashes = append(b.hashes, [32]byte(hash))
 	}
 	for ; b.read < len(l.items); b.read++ {
-		in(&l.items[b.read], add)
+		before := len(b.hashes)
+		if in(&l.items[b.read], add); len(b.hashes) > before {
+			b.ends = append(b.ends, len(b.hashes))
+		}
 	}
 	return slices.Clip(b.hashes)
 }
@@ -54,6 +58,17 @@ func (l *Logbook) Photos() [][32]byte { return l.photos.look(l, photoIn) }
 // they were brought in, such as a battery's log, as [Logbook.Photos] does those of
 // photos.
 func (l *Logbook) Files() [][32]byte { return l.files.look(l, piecesIn) }
+
+// FilesApart returns the same, file by file: a blob that two files share stands with
+// the first.
+func (l *Logbook) FilesApart() (files [][][32]byte) {
+	all, from := l.Files(), 0
+	for _, end := range l.files.ends {
+		files = append(files, all[from:end])
+		from = end
+	}
+	return files
+}
 
 // photoIn finds the hash of the photo that an entry names.
 func photoIn(it *item, found func(hash []byte)) {

@@ -106,5 +106,9 @@ func TestFiles(t *testing.T) {
 	require.Equal(t, [][32]byte{[32]byte(hashOf(1)), [32]byte(hashOf(2))}, b.log.Files())
 	bring(9, "pieces", "no hash", "pieces", hexOf(2), "pieces", hexOf(3))
 	require.Equal(t, [][32]byte{[32]byte(hashOf(1)), [32]byte(hashOf(2)), [32]byte(hashOf(3))}, b.log.Files())
+	bring(6, "pieces", hexOf(1))
+	bring(7, "pieces", hexOf(4))
+	all := b.log.Files()
+	require.Equal(t, [][][32]byte{all[:2], all[2:3], all[3:]}, b.log.FilesApart())
 	require.Empty(t, b.log.Photos())
 }

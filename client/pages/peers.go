@@ -51,16 +51,14 @@ func (v *visit) alone() (entries int, age time.Duration) {
 
 // aloneCell is that in the title block.
 func (v *visit) aloneCell() cell {
-	var entries, photos string
+	var entries, beside string
 	if n, age := v.alone(); n > 0 {
 		entries = fmt.Sprintf("%d, oldest %s", n, words.Age(age))
 	}
 	if v.cfg.Lone != nil {
-		if n := v.cfg.Lone(); n > 0 {
-			photos = count(n, "photo", "photos")
-		}
+		beside = words.Lone(v.cfg.Lone())
 	}
-	return cell{"on this device only", cmp.Or(words.Join("; ", entries, photos), "none")}
+	return cell{"on this device only", cmp.Or(words.Join("; ", entries, beside), "none")}
 }
 
 // contact returns when a device was last heard, or met on record.

@@ -30,7 +30,7 @@ func (v *visit) raw(hash string) (Response, error) {
 		}
 		out := bounded{}
 		if err := v.cfg.Raw(s.Bring, &out); err != nil {
-			return Response{}, missing("%s cannot be handed out here: %v; try ampwright export --raw %.8s", s.File, err, hash)
+			return Response{}, missing("%s cannot be handed out here: %v; on the laptop, try ampwright export --raw %.8s", s.File, err, hash)
 		}
 		return Response{Status: statusOK, Type: "application/octet-stream", Name: s.File, Body: out.Bytes()}, nil
 	}

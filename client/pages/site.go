@@ -97,9 +97,9 @@ type Config struct {
 	// Peers says what other devices were last heard to hold; default nothing of
 	// any.
 	Peers    func() map[uuid.UUID]model.Peer
-	Lone     func() int               // photos that no other device is known to hold; default none
-	HasPhoto func(hash [32]byte) bool // whether its bytes are here; default as if all were
-	AddPhone string                   // path where phones are added, if they can be
+	Lone     func() (photos, files int) // that no other device is known to hold; default none
+	HasPhoto func(hash [32]byte) bool   // whether its bytes are here; default as if all were
+	AddPhone string                     // path where phones are added, if they can be
 }
 
 // A Site answers requests for pages. Any number may be answered at once if its

@@ -3366,13 +3366,17 @@ func writeLogBody(o *markup.Out, d *logPage) {
 			o.Raw(" The file is kept, byte for byte")
 			if d.Raw != "" {
 				o.Link(": <a href=\"", d.Raw)
-				o.Raw("\" download>the file as it was</a>")
+				o.Raw("\">the file as it was</a>")
 			}
 			o.Link(". <a href=\"", d.Brought)
 			o.Raw("\">what was brought in</a> strikes it out.")
 		} else {
 			if d.Keeps {
-				o.Raw(" The file is not kept: you said so.")
+				o.Raw(" The file is not kept")
+				if d.Drop {
+					o.Raw(": you said so")
+				}
+				o.Raw(".")
 			} else {
 				o.Raw(" The file is not kept on this device: read it in on the laptop's page, or with ampwright bms --keep, to have it kept.")
 			}

@@ -130,7 +130,8 @@
 		notice.hidden = true;
 		shown = location.pathname + location.search;
 		busy = answer.busy;
-		dirty = stale = false;
+		dirty = answer.posted; // it is not had again by its address
+		stale = false;
 		fresh.hidden = true;
 		if (how !== "push") refill();
 		if (answer.status === 422) {
@@ -180,12 +181,13 @@
 		const answer = await ask("GET", address);
 		if (mine !== turn) return; // another tap was later
 		if (answer.fault) return tell(answer);
+		if (answer.name && how === "push") return asFile(answer.body, answer.type, answer.name);
 		show(answer, how);
 	}
 
 	// hear: what the page shows is out of date, by entries that came or only by
 	// where they are now. It is asked for again unless somebody types, or has marked
-	// something; then entries are told of.
+	// something, or it is the answer to a form; then entries are told of.
 	function hear(entries) {
 		stale = true;
 		if (document.visibilityState !== "visible" || shown === null) return;
@@ -253,9 +255,14 @@
 		const photo = photoAt(address);
 		const answer = await (photo ? send({ photo }) : ask("GET", address));
 		if (answer.fault) return tell(answer);
+		if (answer.status >= 400) return show(answer, "push");
+		photo ? asFile(answer.bytes, "image/jpeg", name) : asFile(answer.body, answer.type, name || answer.name);
+	}
+
+	function asFile(body, type, name) {
 		const link = document.createElement("a");
-		link.href = URL.createObjectURL(photo ? new Blob([answer.bytes], { type: "image/jpeg" }) : new Blob([answer.body], { type: answer.type }));
-		link.download = name || answer.name;
+		link.href = URL.createObjectURL(new Blob([body], { type }));
+		link.download = name;
 		link.click();
 		setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 	}

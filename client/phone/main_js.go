@@ -75,8 +75,12 @@ func main() {
 				continue
 			}
 			r := p.app.Serve(app.Ask{Method: m.Get("method").String(), At: m.Get("at").String(), Form: text(m.Get("form")), Photos: photosOf(m.Get("photos")), Files: filesOf(m.Get("files"))})
+			var body any = r.Body
+			if r.Name != "" { // a file, byte for byte
+				body = arrayOf([]byte(r.Body))
+			}
 			tell(map[string]any{
-				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": r.Body, "type": r.Type, "name": r.Name, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy,
+				"id": m.Get("id"), "status": r.Status, "at": r.At, "body": body, "type": r.Type, "name": r.Name, "fault": r.Fault, "broken": r.Broken, "busy": r.Busy, "posted": r.Posted,
 			})
 			started()
 			pause = nil
@@ -115,9 +119,13 @@ func (p *program) photo(id js.Value, name string) {
 		tell(map[string]any{"id": id, "fault": err.Error()})
 		return
 	}
+	tell(map[string]any{"id": id, "bytes": arrayOf(data)})
+}
+
+func arrayOf(data []byte) js.Value {
 	array := js.Global().Get("Uint8Array").New(len(data))
 	js.CopyBytesToJS(array, data)
-	tell(map[string]any{"id": id, "bytes": array})
+	return array
 }
 
 // photosOf takes the photos of a form over.

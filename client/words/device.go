@@ -31,6 +31,24 @@ func Alone(entries int, oldest time.Duration) string {
 	return fmt.Sprintf("%d entries are on this device only, the oldest written %s ago", entries, Age(oldest))
 }
 
+// Lone says how many photos and kept files there are; "" for none of either.
+func Lone(photos, files int) string {
+	var list []string
+	for _, c := range []struct {
+		n    int
+		what string
+	}{{photos, "photo"}, {files, "file"}} {
+		switch c.n {
+		case 0:
+		case 1:
+			list = append(list, "1 "+c.what)
+		default:
+			list = append(list, fmt.Sprintf("%d %ss", c.n, c.what))
+		}
+	}
+	return strings.Join(list, " and ")
+}
+
 // Age writes how long ago something was, in the largest unit that fits: "40 min",
 // "5 h", "3 days". What is ahead of now is 0 min ago.
 func Age(d time.Duration) string {

@@ -31,8 +31,8 @@ func (p *program) keepLog(path, hash string) ([]string, error) {
 		return nil, err
 	}
 	defer f.Close()
-	ids, got, err := blobs.PutRaw(blobs.In(dir), f)
-	var large *blobs.TooLargeError
+	pieces, got, err := keep.PutRaw(blobs.In(dir), f)
+	var large *keep.TooLargeError
 	switch {
 	case errors.As(err, &large):
 		p.talk("note: the file is not kept, only its SHA-256: %v; keep it yourself", err)
@@ -42,21 +42,13 @@ func (p *program) keepLog(path, hash string) ([]string, error) {
 	case got != hash:
 		return nil, fmt.Errorf("%s changed while it was read: its SHA-256 was %.8s and is %.8s; nothing was written", path, hash, got)
 	}
-	return blobNames(ids), nil
-}
-
-func blobNames(ids []keep.BlobID) []string {
-	names := make([]string, len(ids))
-	for i, id := range ids {
-		names[i] = id.String()
-	}
-	return names
+	return pieces, nil
 }
 
 // keepRaw keeps a file that came to a page.
 func keepRaw(to keep.Blobs, data []byte) ([]string, error) {
-	ids, _, err := blobs.PutRaw(to, bytes.NewReader(data))
-	return blobNames(ids), err
+	pieces, _, err := keep.PutRaw(to, bytes.NewReader(data))
+	return pieces, err
 }
 
 // exportRaw writes a file that was kept.
@@ -91,7 +83,7 @@ func (p *program) exportRaw(hash string, args []string) error {
 		case len(found.Pieces) == 0:
 			return fmt.Errorf("%s was brought in without being kept: only its SHA-256 is here, %x", found.File, found.Hash)
 		}
-		write := func(w io.Writer) error { return writeRaw(blobs.In(dir), found.Bring, w) }
+		write := func(w io.Writer) error { return keep.GetRaw(blobs.In(dir), found.Pieces, found.Hash, w) }
 		if len(args) == 0 || args[0] == "-" {
 			err = write(p.out)
 		} else if err = p.overwrite(args[0]); err == nil {
@@ -104,17 +96,4 @@ func (p *program) exportRaw(hash string, args []string) error {
 		}
 		return err
 	})(nil, nil)
-}
-
-// writeRaw writes a file that was kept, byte for byte.
-func writeRaw(from keep.Blobs, s model.Bring, w io.Writer) error {
-	var pieces []keep.BlobID
-	for _, name := range s.Pieces {
-		id, err := keep.ParseBlobID(name)
-		if err != nil {
-			return err
-		}
-		pieces = append(pieces, id)
-	}
-	return blobs.GetRaw(from, pieces, hex.EncodeToString(s.Hash), w)
 }

@@ -23,6 +23,7 @@ import (
 	"ampwright/server/socket"
 	"ampwright/server/web"
 	"ampwright/server/workbook"
+	"ampwright/sync/keep"
 	"ampwright/sync/link"
 
 	"github.com/spf13/cobra"
@@ -96,7 +97,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		Book: g.Book, Plans: plan.Editions(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
-		Raw:  func(s model.Bring, w io.Writer) error { return writeRaw(g.Blobs, s, w) },
+		Raw:  func(s model.Bring, w io.Writer) error { return keep.GetRaw(g.Blobs, s.Pieces, s.Hash, w) },
 		Keep: func(data []byte) ([]string, error) { return keepRaw(g.Blobs, data) }, Forecast: forecastFile,
 		Base: base, AddPhone: addPhone,
 		HasPhoto: func(hash [32]byte) bool { has, err := g.Blobs.Has(hash); return has && err == nil },

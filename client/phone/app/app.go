@@ -25,7 +25,7 @@ const Base = "/phone"
 // Version.
 type Config struct {
 	Store   Store
-	Blobs   keep.Blobs // the photos
+	Blobs   keep.Blobs // the photos, and the files that are kept
 	Book    book.Config
 	Plans   []plan.Edition
 	Once    func() string             // a new token that nobody can guess
@@ -78,7 +78,8 @@ func Open(cfg Config) (*App, error) {
 	a.site, err = pages.New(pages.Config{
 		Book: a.book, Plans: cfg.Plans, Once: cfg.Once, Asset: cfg.Asset, Base: Base, Version: cfg.Version,
 		Device: Base + "/this", Notes: a.notes, Peers: a.peers,
-		Lone: func() int { return len(a.lonePhotos()) },
+		Lone: func() (photos, files int) { l := a.lone(); return len(l.photos), l.files },
+		Keep: a.keepFile, Raw: a.writeFile,
 	})
 	return a, err
 }
@@ -141,6 +142,7 @@ type Answer struct {
 	Fault  string // why nothing was answered: the page that was there stays, with all that is typed in it
 	Broken bool   // the program has stumbled over itself and must be started again
 	Busy   bool   // somebody is amid a card, a check or a form
+	Posted bool   // the page is the answer to the form itself: at its address there is another
 	Lacks  bool   // a forecast, which Finish works out
 }
 
@@ -184,7 +186,10 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 			}
 			continue
 		}
-		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Name: resp.Name, Busy: busy(u.Path), Lacks: a.book.soon != uuid.Nil}
+		answer := Answer{Status: resp.Status, At: at, Body: string(resp.Body), Type: resp.Type, Name: resp.Name, Busy: busy(u.Path), Posted: method == "POST", Lacks: a.book.soon != uuid.Nil}
+		if answer.Posted {
+			a.shown = a.look() // what it wrote itself is no news
+		}
 		if failed := a.book.failed; method == "POST" && failed != nil {
 			answer.Fault = "Nothing was written down: " + failed.Error()
 		}
@@ -228,10 +233,11 @@ func (a *App) Watch(grew chan<- struct{}) { a.book.Watch(grew) }
 
 // A look is what pages show of more than one page's own: a change is news.
 type look struct {
-	entries, alone, photos int // alone and photos: on this device only
-	forecasts              int // made since the start that a page did without
-	linked                 bool
-	why, unkept            string
+	entries              int
+	alone, photos, files int // on this device only
+	forecasts            int // made since the start that a page did without
+	linked               bool
+	why, unkept          string
 }
 
 func (a *App) look() (k look) {
@@ -246,7 +252,8 @@ func (a *App) look() (k look) {
 		k.entries = l.Len()
 		k.alone, _ = l.Holders(model.Counting(peers, devices, a.book.Replica())).Alone()
 	})
-	k.photos = len(a.lonePhotos())
+	l := a.lone()
+	k.photos, k.files = len(l.photos), l.files
 	return k
 }
 

@@ -37,7 +37,7 @@ type LinkConfig struct {
 	Pass func(secret []byte)
 
 	Photos     []byte              // what KeepPhotos was given last
-	KeepPhotos func(photos []byte) // keeps which photos the laptop holds; it may fail
+	KeepPhotos func(photos []byte) // keeps which photos and pieces of files the laptop holds; it may fail
 
 	// Arrived hears that a photo which a page waits for is here, or that the laptop
 	// does not have it. It must not block. Other tabs' TakePhoto wants to hear too.
@@ -228,8 +228,14 @@ func (l *Link) next() link.Config {
 			Dials: true, Program: l.cfg.Program, Secret: secret,
 		},
 		Book: l.book.Book, Now: l.cfg.Now, After: l.cfg.After, Rename: l.book.rename, Tell: l.tell, Heard: l.heard,
-		Blobs: l.app.cfg.Blobs, Offer: l.app.lonePhotos, Came: func(id keep.BlobID, _ int) { l.arrived(id, true) },
+		Blobs: l.app.cfg.Blobs, Offer: l.offer, Came: func(id keep.BlobID, _ int) { l.arrived(id, true) },
 	}
+}
+
+// offer returns what the laptop may not have.
+func (l *Link) offer() []keep.BlobID {
+	all := l.app.lone()
+	return append(all.photos, all.pieces...)
 }
 
 func (l *Link) tell(e session.Effect) {
@@ -237,7 +243,7 @@ func (l *Link) tell(e session.Effect) {
 	case session.Met:
 		l.change(func() { l.standing = Standing{Linked: true, With: e.Peer.Replica, Since: l.cfg.Now()} })
 	case session.BlobThere:
-		l.photoThere(keep.BlobID(e.Hash))
+		l.blobThere(keep.BlobID(e.Hash))
 	case session.NoBlob:
 		l.arrived(keep.BlobID(e.Hash), false)
 	case session.Diverged:

@@ -8,9 +8,9 @@ import (
 	"ampwright/sync/link"
 )
 
-// linkPhotos is what a link knows of photos.
+// linkPhotos is what a link knows of photos, and of the pieces of kept files.
 type linkPhotos struct {
-	there  map[keep.BlobID]bool // the laptop has said that it holds them
+	there  map[keep.BlobID]bool // the laptop has said that it holds them: photos and pieces
 	wanted map[keep.BlobID]bool // a page waits for them
 	lacks  map[keep.BlobID]bool // of those: the laptop has said that it does not hold them
 	link   *link.Link           // the one that runs, or ran last; nil before the first
@@ -28,7 +28,7 @@ func readLinkPhotos(data []byte) linkPhotos {
 	return p
 }
 
-// bytes writes which photos the laptop holds: their names one after another.
+// bytes writes which photos and pieces the laptop holds: their names one after another.
 func (p *linkPhotos) bytes() []byte {
 	var all [][]byte
 	for id := range p.there {
@@ -38,16 +38,16 @@ func (p *linkPhotos) bytes() []byte {
 	return bytes.Join(all, nil)
 }
 
-// hasPhoto reports whether the laptop has acknowledged a photo.
-func (l *Link) hasPhoto(id keep.BlobID) bool {
+// hasBlob reports whether the laptop has acknowledged a photo or a piece.
+func (l *Link) hasBlob(id keep.BlobID) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.photos.there[id]
 }
 
-// photoThere notes that the laptop holds a photo.
-func (l *Link) photoThere(id keep.BlobID) {
-	if l.hasPhoto(id) {
+// blobThere notes that the laptop holds a photo or a piece.
+func (l *Link) blobThere(id keep.BlobID) {
+	if l.hasBlob(id) {
 		return
 	}
 	var data []byte
@@ -130,7 +130,7 @@ func (l *Link) arrived(id keep.BlobID, here bool) {
 	}
 	l.mu.Unlock()
 	if here {
-		l.photoThere(id) // that is where it came from
+		l.blobThere(id) // that is where it came from
 	}
 	if waits {
 		l.cfg.Arrived(id.String(), here)

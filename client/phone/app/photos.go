@@ -54,7 +54,7 @@ func (a *App) Photo(name string) ([]byte, error) {
 	switch {
 	case err == nil:
 		return data, nil
-	case errors.As(err, &bad) && (a.link == nil || !a.link.hasPhoto(id)):
+	case errors.As(err, &bad) && (a.link == nil || !a.link.hasBlob(id)):
 		return nil, errors.New("the photo is damaged on this device, and not known to be on another")
 	case errors.As(err, &bad):
 		if err := a.cfg.Blobs.Drop(id); err != nil { // or what is on the laptop would not be fetched
@@ -69,38 +69,44 @@ func (a *App) Photo(name string) ([]byte, error) {
 	return nil, errors.New(a.link.wantPhoto(id))
 }
 
-// lonePhotos returns the photos that entries name, that are here, and that the
-// laptop has not acknowledged. None can be told where the store does not answer:
-// then [App.Photo] says so.
-func (a *App) lonePhotos() (lone []keep.BlobID) {
-	var named [][32]byte
-	a.book.Read(func(l *model.Logbook) { named = l.Photos() })
-	if len(named) == 0 {
-		return nil
+// lone is what lies beside the logbook on this phone only.
+type lone struct {
+	photos []keep.BlobID
+	pieces []keep.BlobID // of files that were kept
+	files  int           // those that the pieces are of
+}
+
+// lone returns the photos and the pieces of kept files that entries name, that are
+// here, and that the laptop has not acknowledged. None can be told where the store
+// does not answer: then [App.Photo] says so.
+func (a *App) lone() (all lone) {
+	var photos [][32]byte
+	var files [][][32]byte
+	a.book.Read(func(l *model.Logbook) { photos, files = l.Photos(), l.FilesApart() })
+	if len(photos)+len(files) == 0 {
+		return all
 	}
 	held, _ := a.cfg.Blobs.List()
 	here := map[keep.BlobID]bool{}
 	for _, b := range held {
 		here[b.ID] = true
 	}
-	for _, hash := range named {
-		if here[hash] && (a.link == nil || !a.link.hasPhoto(hash)) {
-			lone = append(lone, hash)
+	among := func(named [][32]byte) (ids []keep.BlobID) {
+		for _, hash := range named {
+			if here[hash] && (a.link == nil || !a.link.hasBlob(hash)) {
+				ids = append(ids, hash)
+			}
+		}
+		return ids
+	}
+	all.photos = among(photos)
+	for _, f := range files {
+		if ids := among(f); len(ids) > 0 {
+			all.pieces = append(all.pieces, ids...)
+			all.files++
 		}
 	}
-	return lone
-}
-
-// lonePhotosText says how many those are; "" for none.
-func (a *App) lonePhotosText() string {
-	switch n := len(a.lonePhotos()); n {
-	case 0:
-		return ""
-	case 1:
-		return "1 photo on this phone only"
-	default:
-		return fmt.Sprintf("%d photos on this phone only", n)
-	}
+	return all
 }
 
 // photoPage is all that photo.html can see: one photo, as large as it goes.

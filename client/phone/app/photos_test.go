@@ -55,7 +55,7 @@ func (s *room) Drop(id keep.BlobID) error {
 
 func (s *room) Put(r io.Reader) (keep.BlobID, error) {
 	if s.full {
-		return keep.BlobID{}, errors.New("keep the photo: the browser gives this page no more room")
+		return keep.BlobID{}, errors.New("keep a photo or file: the browser gives this page no more room")
 	}
 	return s.Blobs.Put(r)
 }
@@ -76,7 +76,7 @@ func TestPhotoOfForm(t *testing.T) {
 	require.Contains(t, get(a, bench+"check/motor-iso").Body, nameOf(data))
 	require.Contains(t, get(a, "/phone/this").Body, "; 1 photo on this phone only")
 	require.Regexp(t, "<dd>[0-9]+, oldest [0-9]+ [a-z]+; 1 photo</dd>", get(a, bench).Body)
-	require.Contains(t, get(a, "/phone/this").Body, "Photos are not in it: 1 photo on this phone only.")
+	require.Contains(t, get(a, "/phone/this").Body, "Photos and files that were kept are not in it: 1 photo on this phone only.")
 	pose(a, data)
 	require.Contains(t, get(a, "/phone/this").Body, "; 1 photo on this phone only", "the same one once more")
 	pose(a, jpeg("the motor again"))
@@ -90,7 +90,7 @@ func TestPhotoOfForm(t *testing.T) {
 	require.Equal(t, "Nothing was written down: the photo of the field photo is no JPEG: choose it again", r.Fault)
 	blobs.full = true
 	r = pose(a, jpeg("one too many"))
-	require.Equal(t, "Nothing was written down: keep the photo: the browser gives this page no more room", r.Fault)
+	require.Equal(t, "Nothing was written down: keep a photo or file: the browser gives this page no more room", r.Fault)
 	require.False(t, r.Broken)
 	require.Equal(t, before, get(a, "/phone/this").Body, "no entry more")
 }

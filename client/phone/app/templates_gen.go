@@ -50,8 +50,8 @@ func writeThis(o *markup.Out, d *thisPage) {
 	o.Text("</dd></div><div><dt>replica</dt><dd class=\"hash\">", d.Replica)
 	o.Number("</dd></div><div><dt>entries</dt><dd>", int64(d.Entries))
 	o.Text(" here; ", d.Alone)
-	if d.Photos != "" {
-		o.Text("; ", d.Photos)
+	if d.Beside != "" {
+		o.Text("; ", d.Beside)
 	}
 	o.Text("</dd></div><div><dt>state</dt><dd class=\"hash\">", d.State)
 	o.Raw("</dd></div>")
@@ -116,13 +116,16 @@ func writeThis(o *markup.Out, d *thisPage) {
 		o.Raw("</section>")
 	}
 	o.Link("\n<section class=\"asking\"><h2>in a file</h2><p><a class=\"btn quiet\" href=\"", d.At)
-	o.Raw("/lines\" download=\"ampwright.jsonl\">save all entries as a file</a></p><p class=\"note\">Photos are not in it")
-	if d.Photos != "" {
-		o.Text(": ", d.Photos)
+	o.Raw("/lines\" download=\"ampwright.jsonl\">save all entries as a file</a></p><p class=\"note\">Photos and files that were kept are not in it")
+	if d.Beside != "" {
+		o.Text(": ", d.Beside)
 	}
 	o.Raw(".")
 	if len(d.Lone) > 0 {
-		o.Raw(" Each is saved as a file of its own; ampwright import takes them with the entries.")
+		o.Raw(" Each photo is saved as a file of its own; ampwright import takes them with the entries.")
+	}
+	if d.Files {
+		o.Raw(" A kept file goes to the laptop over the link alone; its build gives it back as it was, where sheets are brought in.")
 	}
 	o.Raw("</p>\n")
 	if len(d.Lone) > 0 {

@@ -31,8 +31,9 @@ type thisPage struct {
 	Entries             int
 	State               string // the digest of what the entries say
 	Alone               string // how many entries are on this device only
-	Photos              string // the same of photos; "" for none
+	Beside              string // the same of photos and kept files; "" for none
 	Lone                []lonePhoto
+	Files               bool // there are kept files among them
 	Linked, Stranger    bool
 	Standing            string
 	Kept                bool
@@ -71,8 +72,11 @@ func (a *App) this(req pages.Request, rest string) pages.Response {
 	} else if token := req.Query.Get("done"); token != "" && token == a.done.token {
 		p.Done = a.done.text
 	}
-	p.Photos = a.lonePhotosText()
-	for _, id := range a.lonePhotos() {
+	lone := a.lone()
+	if p.Beside, p.Files = words.Lone(len(lone.photos), lone.files), lone.files > 0; p.Beside != "" {
+		p.Beside += " on this phone only"
+	}
+	for _, id := range lone.photos {
 		p.Lone = append(p.Lone, lonePhoto{photoPath + id.String(), id.String()[:8] + ".jpg"})
 	}
 	s := a.cfg.Storage()

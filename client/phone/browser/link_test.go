@@ -147,7 +147,8 @@ func TestTwoPhones(t *testing.T) {
 }
 
 // What the laptop writes shows on the open page without a tap, where it was
-// scrolled to, and takes nothing from under a finger that types.
+// scrolled to, and takes nothing from under a finger that types. A log that is kept goes
+// to the laptop.
 func TestLive(t *testing.T) {
 	s, p := newShop(t), newPhone(t)
 	tab := s.join(p)
@@ -181,6 +182,12 @@ func TestLive(t *testing.T) {
 	tab.send("note", "text", "half typed, then sent")
 	tab.wait(`document.querySelector(".done").innerText.includes("on laptop")`)
 	require.Equal(t, 1, s.logged("half typed, then sent"))
+
+	tab.give("log", "ride.csv", "...new TextEncoder().encode(`time,pack v,current\n0,80,0\n1,78,20\n`)")
+	s.note("came behind the log")
+	tab.wait(`!document.getElementById("fresh").hidden`)
+	require.Contains(t, tab.text("main()"), "The file is kept, byte for byte: the file as it was", "the answer to a form stays")
+	require.Eventually(t, func() bool { list, err := s.garage.Blobs.List(); return err == nil && len(list) == 1 }, time.Minute, 10*time.Millisecond)
 }
 
 // One tab keeps the link for all; when it goes another one does.

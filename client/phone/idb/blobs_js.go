@@ -19,8 +19,8 @@ type Blobs struct {
 var _ keep.Blobs = (*Blobs)(nil)
 
 const (
-	keepPhoto = "keep the photo"
-	readPhoto = "read the photo"
+	keepBlob = "keep a photo or file"
+	readBlob = "read a photo or file"
 )
 
 // partKey stands in the key of a part where a whole blob's has its size. In
@@ -63,11 +63,11 @@ func partSpan(id keep.BlobID) js.Value {
 func (b *Blobs) Put(r io.Reader) (keep.BlobID, error) {
 	data, err := keep.ReadBlob(r)
 	if err != nil {
-		return keep.BlobID{}, fmt.Errorf("%s: %w", keepPhoto, err)
+		return keep.BlobID{}, fmt.Errorf("%s: %w", keepBlob, err)
 	}
 	id := keep.BlobID(sha256.Sum256(data))
 	record := arrayOf(data)
-	return id, b.transact(keepPhoto, "readwrite", func(store js.Value) {
+	return id, b.transact(keepBlob, "readwrite", func(store js.Value) {
 		store.Call("put", record, []any{id.String(), len(data)})
 	})
 }
@@ -75,12 +75,12 @@ func (b *Blobs) Put(r io.Reader) (keep.BlobID, error) {
 // Get returns a blob's bytes, as [keep.Blobs] says.
 func (b *Blobs) Get(id keep.BlobID) ([]byte, error) {
 	var values js.Value
-	err := b.transact(readPhoto, "readonly", func(store js.Value) { values = store.Call("getAll", wholeSpan(id)) })
+	err := b.transact(readBlob, "readonly", func(store js.Value) { values = store.Call("getAll", wholeSpan(id)) })
 	if err != nil {
 		return nil, err
 	}
 	if values = values.Get("result"); values.Length() == 0 {
-		return nil, fmt.Errorf("photo %s: %w", id, keep.ErrNoBlob)
+		return nil, fmt.Errorf("blob %s: %w", id, keep.ErrNoBlob)
 	}
 	data := bytesOf(values.Index(0))
 	return data, keep.CheckBlob(id, data)
@@ -89,13 +89,13 @@ func (b *Blobs) Get(id keep.BlobID) ([]byte, error) {
 // Has reports whether the blob is there.
 func (b *Blobs) Has(id keep.BlobID) (bool, error) {
 	var count js.Value
-	err := b.transact(readPhoto, "readonly", func(store js.Value) { count = store.Call("count", wholeSpan(id)) })
+	err := b.transact(readBlob, "readonly", func(store js.Value) { count = store.Call("count", wholeSpan(id)) })
 	return err == nil && count.Get("result").Int() > 0, err
 }
 
 // Drop removes a blob.
 func (b *Blobs) Drop(id keep.BlobID) error {
-	return b.transact("drop the photo", "readwrite", func(store js.Value) {
+	return b.transact("drop a photo or file", "readwrite", func(store js.Value) {
 		store.Call("delete", wholeSpan(id))
 		store.Call("delete", partSpan(id))
 	})
@@ -104,7 +104,7 @@ func (b *Blobs) Drop(id keep.BlobID) error {
 // List returns what is there, by name. It reads keys alone.
 func (b *Blobs) List() ([]keep.Blob, error) {
 	var keys js.Value
-	err := b.transact(readPhoto, "readonly", func(store js.Value) { keys = store.Call("getAllKeys") })
+	err := b.transact(readBlob, "readonly", func(store js.Value) { keys = store.Call("getAllKeys") })
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +117,7 @@ func (b *Blobs) List() ([]keep.Blob, error) {
 		}
 		id, err := keep.ParseBlobID(key.Index(0).String())
 		if err != nil {
-			return nil, fmt.Errorf("the photos on this device are damaged: %w", err)
+			return nil, fmt.Errorf("the photos and files on this device are damaged: %w", err)
 		}
 		list = append(list, keep.Blob{ID: id, Size: int64(key.Index(1).Int())})
 	}
@@ -130,7 +130,7 @@ func (b *Blobs) Part(id keep.BlobID, offset int64, data []byte) (int64, error) {
 	var wrong, thrown error
 	var add js.Func
 	defer func() { add.Release() }()
-	err := b.transact(keepPhoto, "readwrite", func(store js.Value) {
+	err := b.transact(keepBlob, "readwrite", func(store js.Value) {
 		have, wrong, thrown = 0, nil, nil
 		last := store.Call("openKeyCursor", partSpan(id), "prev")
 		add.Release()
@@ -143,7 +143,7 @@ func (b *Blobs) Part(id keep.BlobID, offset int64, data []byte) (int64, error) {
 				return nil
 			}
 			have += int64(len(next))
-			thrown = try(keepPhoto, func() { store.Call("put", arrayOf(next), []any{id.String(), partKey, have}) })
+			thrown = try(keepBlob, func() { store.Call("put", arrayOf(next), []any{id.String(), partKey, have}) })
 			if thrown != nil {
 				store.Get("transaction").Call("abort")
 			}
@@ -165,7 +165,7 @@ func (b *Blobs) Done(id keep.BlobID) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	var values js.Value
-	err := b.db.transact(readPhoto, "readonly", func(store js.Value) { values = store.Call("getAll", partSpan(id)) })
+	err := b.db.transact(readBlob, "readonly", func(store js.Value) { values = store.Call("getAll", partSpan(id)) })
 	if err != nil {
 		return err
 	}
@@ -176,7 +176,7 @@ func (b *Blobs) Done(id keep.BlobID) error {
 	}
 	bad := keep.CheckBlob(id, data)
 	record := arrayOf(data)
-	err = b.db.transact(keepPhoto, "readwrite", func(store js.Value) {
+	err = b.db.transact(keepBlob, "readwrite", func(store js.Value) {
 		if bad == nil {
 			store.Call("put", record, []any{id.String(), len(data)})
 		}

@@ -56,7 +56,7 @@ func TestNoRoomForBlobs(t *testing.T) {
 	_, perr := b.Part(sha256.Sum256([]byte("abc")), 0, []byte("ab"))
 	store.Set("put", put)
 	for _, err := range []error{err, perr} {
-		require.ErrorContains(t, err, "keep the photo: the browser gives this page no more room, nothing was written")
+		require.ErrorContains(t, err, "keep a photo or file: the browser gives this page no more room, nothing was written")
 	}
 	list, err := b.List()
 	require.NoError(t, err)

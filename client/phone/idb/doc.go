@@ -1,5 +1,5 @@
-// Package idb keeps the logbook and its photos in a browser's IndexedDB, for the
-// phone.
+// Package idb keeps the logbook, its photos and its files in a browser's IndexedDB,
+// for the phone.
 //
 // # The databases
 //
@@ -17,17 +17,18 @@
 // records. Under the key "this": who this copy of the logbook is, in JSON, with the
 // fields of the laptop's device.json. Under "peers": what other devices were last
 // heard to hold, as [ampwright/sync/peers] writes it; a memory, that may be lost.
-// Under "photos": which photos the laptop was heard to hold, the 32 bytes of each
-// name; a memory too.
+// Under "photos": which photos and pieces of files the laptop was heard to hold,
+// the 32 bytes of each name; a memory too.
 // It is a database of its own so that the one can be lost without the other, and
 // never leaves the phone.
 //
-// Database NAME-blobs, version 1, has one object store, "blobs": photos, by
-// [keep.Blobs]. A whole one stands under the key [hash, size], hash in 64
-// hexadecimal digits, so that the list of all is made of keys alone. Of one that
-// comes in parts each part stands under [hash, "part", end], end being how many
-// bytes there are with it. It is a database of its own so that a tab with an older
-// program, which knows no photos, goes on writing to its logbook.
+// Database NAME-blobs, version 1, has one object store, "blobs": photos,
+// and the pieces of files that were kept, by [keep.Blobs]. A whole one stands under
+// the key [hash, size], hash in 64 hexadecimal digits, so that the list of all is
+// made of keys alone. Of one that comes in parts each part stands under
+// [hash, "part", end], end being how many bytes there are with it. It is a database
+// of its own so that a tab with an older program, which knows no photos, goes on
+// writing to its logbook.
 //
 // # Durability and tabs
 //
