@@ -482,7 +482,9 @@
 	}
 
 	addEventListener("change", (e) => {
-		if (takesPhoto(e.target)) choose(e.target);
+		if (!takesPhoto(e.target)) return;
+		dirty = true;
+		choose(e.target);
 	});
 
 	// choose makes what is chosen small, shows it under its field or says there what

@@ -178,6 +178,7 @@ func (a *App) Serve(ask Ask) (answer Answer) {
 			req.Files = ask.Files
 		}
 		a.shown = a.look() // before: what changes meanwhile is news
+		a.book.lacked = false
 		resp := a.serve(req)
 		if resp.Status == 303 || resp.Status == 308 && method == "GET" {
 			method, form = "GET", ""
@@ -261,6 +262,9 @@ func (a *App) look() (k look) {
 // entries, or only where they are is another thing now, or what it lacked is there.
 func (a *App) News() (entries, standing bool) {
 	k := a.look()
+	if !a.book.lacked {
+		k.forecasts = a.shown.forecasts
+	}
 	return k.entries != a.shown.entries, k != a.shown
 }
 

@@ -35,6 +35,7 @@ type shared struct {
 	other  error // why this tab can't go on, since another one did something
 
 	soon   uuid.UUID          // the build whose forecast the last page did without
+	lacked bool               // that page is the one that shows
 	looked map[uuid.UUID]bool // builds whose forecast was asked for since the start
 	made   int                // forecasts made by makeSoon
 }
@@ -49,7 +50,7 @@ func (s *shared) Person() string { return cmp.Or(s.writer, s.Book.Person()) }
 // rest of the first page, and makeSoon does it.
 func (s *shared) Outlook(id uuid.UUID) (*ahead.Outlook, error) {
 	if !s.looked[id] {
-		s.soon, s.looked[id] = id, true
+		s.soon, s.looked[id], s.lacked = id, true, true
 		return nil, pages.ErrLater
 	}
 	s.soon = uuid.Nil
