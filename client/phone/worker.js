@@ -3,6 +3,8 @@
 // from then on Go hears the messages itself.
 "use strict";
 
+self.east = (unix) => -60 * new Date(unix * 1000).getTimezoneOffset(); // of UTC, in seconds
+
 onmessage = async ({ data }) => {
 	onmessage = null;
 	try {

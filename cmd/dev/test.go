@@ -134,17 +134,6 @@ func formatted(ctx context.Context) error {
 	return nil
 }
 
-// others compiles the program for systems that differ most from the one at
-// hand: 32 bits, and no Unix.
-func others(ctx context.Context) error {
-	for _, system := range [][]string{{"GOOS=linux", "GOARCH=arm"}, {"GOOS=windows", "GOARCH=amd64"}} {
-		if err := sh(ctx, append(system, "CGO_ENABLED=0"), "go", "build", "./..."); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // wasm compiles what the phone will run, and runs the model's tests as
 // WebAssembly where Node.js is to be had.
 func wasm(ctx context.Context) error {

@@ -1,5 +1,5 @@
-//go:build race || js
+//go:build js
 
 package sim_test
 
-const seedsByDefault = 200 // the race detector, or one thread of WebAssembly, takes several times as long over each
+const seedsByDefault = 200 // one thread of WebAssembly takes several times as long over each

@@ -72,6 +72,7 @@ func TestEveryPage(t *testing.T) {
 	first := func() *walk {
 		tab.tap("/phone/")
 		tab.eval(eyes, nil)
+		tab.worked()
 		return &walk{tab: tab, screens: map[string]bool{}, forms: map[string]bool{}}
 	}
 
@@ -83,6 +84,7 @@ func TestEveryPage(t *testing.T) {
 			tab.reload()
 			require.Equal(t, title, tab.text("document.title"), at)
 			tab.eval(eyes, nil)
+			tab.worked()
 		}
 		taps.sweep(at)
 	}
@@ -163,6 +165,7 @@ const eyes = `(() => {
 		to(href) {
 			const links = [...document.querySelectorAll("a[href]")].filter((a) => a.getAttribute("href") === href);
 			let e = links.find((a) => a.checkVisibility()) ?? links[0];
+			if (!e) throw new Error("the link to " + href + " is gone from " + location.pathname);
 			for (let d = e.closest("details"); d; d = d.parentElement.closest("details")) if (!d.open) e = d.querySelector("summary");
 			return e;
 		},
@@ -320,7 +323,14 @@ func (w *walk) swap(do func()) (screen string) {
 	require.NotContains(t, page.Text, "it went wrong", page.At)
 	require.NotEqual(t, "BODY", page.Focus, "%s: the focus is nowhere", page.At)
 	w.shown++
+	w.worked()
 	return w.screenOf(page.At)
+}
+
+// worked waits for the forecast, which comes by itself into the first page that shows it.
+func (tab *tab) worked() {
+	tab.p.t.Helper()
+	tab.wait(`!main().includes("being worked out")`)
 }
 
 // tapTo taps a link, and before it the folds that it is in.
