@@ -12,9 +12,9 @@ import (
 func TestTypesFor(t *testing.T) {
 	dir := t.TempDir()
 	for name, text := range map[string]string{
-		"go.mod":       "module small\n\ngo 1.26\n",
-		"main.go":      "package main\n\nimport \"fmt\"\n\nfunc main() { fmt.Println(most, lock()) }\n",
-		"most.go":      "package main\n\nconst most int = 1 << 40\n",
+		"go.mod":        "module small\n\ngo 1.26\n",
+		"main.go":       "package main\n\nimport \"fmt\"\n\nfunc main() { fmt.Println(most, lock()) }\n",
+		"most.go":       "package main\n\nconst most int = 1 << 40\n",
 		"lock_linux.go": "package main\n\nimport \"syscall\"\n\nfunc lock() error { return syscall.Flock(0, syscall.LOCK_EX) }\n",
 	} {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
