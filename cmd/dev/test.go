@@ -22,31 +22,37 @@ type step struct {
 }
 
 // runTests runs everything that must pass. What a check needs and the machine
-// lacks is said, never passed over in silence. Most of the steps run in two lanes
+// lacks is said, never passed over in silence. Most of the steps run in lanes
 // at once: browsers wait for much, and leave a core free.
 func runTests(ctx context.Context, args []string) error {
 	begun := time.Now()
 	if err := runSteps(ctx, []step{
 		{"gofmt", formatted},
 		{"tools", func(ctx context.Context) error { return getTools(ctx) }},
-		{"the phone's program", func(ctx context.Context) error { return runBuild(ctx, nil) }},
-		{"go vet", func(ctx context.Context) error { return sh(ctx, nil, "go", "vet", "./...") }},
-		{"go build", func(ctx context.Context) error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
-		{"other systems", others},
+	}); err != nil {
+		return err
+	}
+	if err := inLanes(ctx, map[string][]step{
+		"phone": {{"the phone's program", func(ctx context.Context) error { return runBuild(ctx, nil) }}},
+		"native": {
+			{"go vet", func(ctx context.Context) error { return sh(ctx, nil, "go", "vet", "./...") }},
+			{"other systems", others},
+		},
 	}); err != nil {
 		return err
 	}
 	if err := inLanes(ctx, map[string][]step{
 		"native": {
+			{"go build", func(ctx context.Context) error { return sh(ctx, []string{"CGO_ENABLED=0"}, "go", "build", "./...") }},
 			{"go test", func(ctx context.Context) error {
 				return sh(ctx, nil, "go", append([]string{"test", "./..."}, args...)...)
 			}},
 			{"race detector", race},
 			{"workbooks in another program", office},
 		},
+		"pages": {{"pages in a browser", browsers}},
 		"wasm": {
 			{"the store in a browser", store},
-			{"pages in a browser", browsers},
 			{"wasm", wasm},
 		},
 	}); err != nil {
