@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ampwright/model"
@@ -52,13 +53,20 @@ named those that belong to them. One whose bytes an entry names is kept.`,
 		if err != nil {
 			return err
 		}
+		var photos [][]byte
+		if len(args) > 1 { // before anything is added
+			if photos, err = namedPhotos(raws, args[1:]); err != nil {
+				return err
+			}
+		}
+		body.Photos = len(photos)
 		if *dry && !garage.Here(dir) {
 			body.New, err = wouldAdd(model.NewLogbook(), raws)
 		} else {
 			body.New, err = p.add(raws, seals, *dry)
 		}
-		if err == nil && len(args) > 1 {
-			body.Photos, err = p.importPhotos(args[1:], raws, *dry)
+		if err == nil && !*dry {
+			err = putPhotos(dir, photos)
 		}
 		var gap *keep.GapError
 		if errors.As(err, &gap) {
@@ -74,7 +82,11 @@ named those that belong to them. One whose bytes an entry names is kept.`,
 			}
 			pg.line("%d of %d %s %snew", body.New, body.Lines, plural(body.Lines, "entry", "entries"), would)
 			if len(args) > 1 {
-				pg.line("%d of %d %s %skept: an entry names %s", body.Photos, len(args)-1, plural(len(args)-1, "photo", "photos"), would, plural(body.Photos, "it", "them"))
+				rest := ""
+				if n := len(args) - 1 - body.Photos; n > 0 {
+					rest = fmt.Sprintf("; %d that no entry names", n)
+				}
+				pg.line("%d of %d %s %skept%s", body.Photos, len(args)-1, plural(len(args)-1, "photo", "photos"), would, rest)
 			}
 		})
 	}
@@ -143,40 +155,35 @@ func wouldAdd(l *model.Logbook, raws [][]byte) (int, error) {
 	return len(fresh), nil
 }
 
-// importPhotos keeps the files whose bytes one of the entries read names, byte for
-// byte, and returns how many those are. Twice makes no double.
-func (p *program) importPhotos(files []string, raws [][]byte, dry bool) (n int, err error) {
-	dir, err := p.place()
-	if err != nil {
-		return 0, err
-	}
+// namedPhotos reads the files whose bytes one of the entries names.
+func namedPhotos(raws [][]byte, files []string) (photos [][]byte, err error) {
 	l := model.NewLogbook()
 	for _, raw := range raws {
 		if _, err := l.Add(raw); err != nil {
-			return 0, err
+			return nil, err
 		}
 	}
-	named := map[keep.BlobID]bool{}
-	for _, hash := range l.Photos() {
-		named[hash] = true
-	}
+	named := l.Photos()
 	for _, file := range files {
 		data, err := os.ReadFile(file)
 		if err != nil {
-			return n, err
+			return nil, err
 		}
-		if !named[sha256.Sum256(data)] {
-			continue
-		}
-		n++
-		if dry {
-			continue
-		}
-		if _, err := blobs.In(dir).Put(bytes.NewReader(data)); err != nil {
-			return n, err
+		if slices.Contains(named, sha256.Sum256(data)) {
+			photos = append(photos, data)
 		}
 	}
-	return n, nil
+	return photos, nil
+}
+
+// putPhotos keeps photos byte for byte. Twice makes no double.
+func putPhotos(dir string, photos [][]byte) error {
+	for _, data := range photos {
+		if _, err := blobs.In(dir).Put(bytes.NewReader(data)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func notWhenWriting(text string) error {

@@ -82,18 +82,23 @@ func TestImportPhotos(t *testing.T) {
 	}
 	code, out, talk := amp(t, "import", in, photo, other, "--garage", garage, "--dry-run")
 	require.Zero(t, code, talk)
-	require.Contains(t, out, "1 of 2 photos would be kept")
+	require.Contains(t, out, "1 of 2 photos would be kept; 1 that no entry names")
 	require.Zero(t, kept())
 	for range 2 {
 		code, out, talk = amp(t, "import", in, photo, other, "--garage", garage)
 		require.Zero(t, code, talk)
-		require.Contains(t, out, "1 of 2 photos kept: an entry names it")
+		require.Contains(t, out, "1 of 2 photos kept; 1 that no entry names")
 		require.Equal(t, 1, kept())
 	}
 	got, err := blobs.In(garage).Get(hash)
 	require.NoError(t, err)
 	require.Equal(t, data, got)
-	code, _, talk = amp(t, "import", in, filepath.Join(dir, "nowhere.jpg"), "--garage", garage)
+	empty := filepath.Join(dir, "empty")
+	code, _, talk = amp(t, "import", in, photo, filepath.Join(dir, "nowhere.jpg"), "--garage", empty)
 	require.NotZero(t, code)
 	require.Contains(t, talk, "nowhere.jpg")
+	require.NoDirExists(t, empty, "nothing is added")
+	code, out, _ = amp(t, "import", in, photo, "--garage", empty)
+	require.Zero(t, code)
+	require.Contains(t, out, "1 of 1 photo kept\n")
 }
