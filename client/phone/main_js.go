@@ -9,8 +9,8 @@
 // sight and comes back, and {unkept} with the name of an error where the browser
 // keeps no copy of it. The worker also sends {ready}; {news, entries} when what the
 // last page showed is out of date, and whether by entries that came or only by where
-// they are now, or by a forecast that the first page did without; {arrived}, the name of a photo of which something is new; and
-// {broken, fault} when it can't go on.
+// they are now, or by a forecast that the first page did without; {arrived}, the
+// name of a photo of which something is new; and {broken, fault} when it can't go on.
 package main
 
 import (

@@ -11,6 +11,7 @@ onmessage = async ({ data }) => {
 		self.settings = data;
 		const go = new Go();
 		const program = await fetch(data.program);
+		if (!program.ok) throw new Error(`the laptop answers ${program.status} for it`);
 		const unpacked = program.headers.get("Content-Type") === "application/wasm"; // by the service worker
 		const { instance } = await (unpacked ? WebAssembly.instantiateStreaming(program, go.importObject) : WebAssembly.instantiate(unpack(new Uint8Array(await program.arrayBuffer())), go.importObject));
 		await go.run(instance);

@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"ampwright/client/phone/bundle"
@@ -34,6 +35,9 @@ func runBuild(ctx context.Context, _ []string) error {
 	if err != nil {
 		return err
 	}
+	if err := dropOthers(phoneBuilt, files); err != nil {
+		return err
+	}
 	var wait sync.WaitGroup
 	errs := make(chan error, len(files))
 	for name, plain := range files {
@@ -47,6 +51,25 @@ func runBuild(ctx context.Context, _ []string) error {
 		}
 	}
 	return printWeights(out(ctx))
+}
+
+// dropOthers removes what an older build made under names that are none any more:
+// the server would embed it.
+func dropOthers(dir string, files map[string][]byte) error {
+	for _, form := range []string{".br", ".gz"} {
+		list, err := filepath.Glob(filepath.Join(dir, "*"+form))
+		if err != nil {
+			return err
+		}
+		for _, path := range list {
+			if _, ok := files[strings.TrimSuffix(filepath.Base(path), form)]; !ok {
+				if err := os.Remove(path); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // needPhone builds the phone's program if it is not there.

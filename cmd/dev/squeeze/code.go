@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// What follows is the code as cmd/compile and cmd/internal/obj/wasm of Go 1.24 to
-// 1.26 write it. Each function of Go takes the number of the block to go on at and
+// What follows is the code as cmd/compile and cmd/internal/obj/wasm of Go 1.26
+// write it. Each function of Go takes the number of the block to go on at and
 // returns 1 if it was left to let another goroutine run, else 0. All keep their
 // arguments and what they spill on a stack in memory, whose address is in the first
 // global, sp, and copied to the second local. The blocks stand in a loop, one nested
@@ -22,27 +22,27 @@ const (
 	give0, give1       = "\x41\x00", "\x41\x01"
 	give8              = "\x41\x08"
 
-	isUnreachable = "\x00"
-	isBlock       = "\x02"
-	isLoop        = "\x03"
-	isIf          = "\x04"
-	isEnd         = "\x0b"
-	isBranch      = "\x0c"
-	isBranchIf    = "\x0d"
-	isTable       = "\x0e"
-	isReturn      = "\x0f"
-	isCall        = "\x10"
-	isIndirect    = "\x11"
-	isDrop        = "\x1a"
-	isGet         = "\x20"
-	isI32         = "\x41"
-	isI64         = "\x42"
-	isI32Add      = "\x6a"
-	isI32Sub      = "\x6b"
-	isI64Add      = "\x7c"
-	isI64Or       = "\x84"
-	isWrap        = "\xa7" // 64 bits to 32
-	isExtend      = "\xad" // 32 bits to 64, without sign
+	opUnreachable = "\x00"
+	opBlock       = "\x02"
+	opLoop        = "\x03"
+	opIf          = "\x04"
+	opEnd         = "\x0b"
+	opBranch      = "\x0c"
+	opBranchIf    = "\x0d"
+	opTable       = "\x0e"
+	opReturn      = "\x0f"
+	opCall        = "\x10"
+	opIndirect    = "\x11"
+	opDrop        = "\x1a"
+	opGet         = "\x20"
+	opI32         = "\x41"
+	opI64         = "\x42"
+	opI32Add      = "\x6a"
+	opI32Sub      = "\x6b"
+	opI64Add      = "\x7c"
+	opI64Or       = "\x84"
+	opWrap        = "\xa7" // 64 bits to 32
+	opExtend      = "\xad" // 32 bits to 64, without sign
 	nothing       = "\x40" // the type of a block that leaves nothing
 	i64           = "\x7e"
 
@@ -50,10 +50,10 @@ const (
 )
 
 var (
-	returnAddress = []string{isI64, store64, give0} // and a call
-	push          = []string{getSP, give8, isI32Sub, teeSP, writeSP}
-	pop           = []string{getSP, give8, isI32Add, teeSP, writeSP}
-	leave         = []string{readSP, setSP, isIf + nothing, give1, isReturn, isEnd} // after a call, once exits are short
+	returnAddress = []string{opI64, store64, give0} // and a call
+	push          = []string{getSP, give8, opI32Sub, teeSP, writeSP}
+	pop           = []string{getSP, give8, opI32Add, teeSP, writeSP}
+	leave         = []string{readSP, setSP, opIf + nothing, give1, opReturn, opEnd} // after a call, once exits are short
 )
 
 // A list is code, an instruction an element.
@@ -76,14 +76,14 @@ func (l list) is(i int, shape ...string) bool {
 // number is the operand of a constant, or the first of another instruction.
 func number(in string) int64 {
 	r := reader{rest: []byte(in[1:])}
-	if in[:1] == isI32 || in[:1] == isI64 {
+	if in[:1] == opI32 || in[:1] == opI64 {
 		return r.signed()
 	}
 	return int64(r.unsigned())
 }
 
 func with(op string, n int64) string {
-	if op == isI32 || op == isI64 {
+	if op == opI32 || op == opI64 {
 		return string(signed([]byte(op), n))
 	}
 	return string(unsigned([]byte(op), uint64(n)))
@@ -225,9 +225,9 @@ type nest []int
 
 func (n nest) step(l list, i int) nest {
 	switch l[i][:1] {
-	case isBlock, isLoop, isIf:
+	case opBlock, opLoop, opIf:
 		return append(n, i)
-	case isEnd:
+	case opEnd:
 		return n[:max(len(n)-1, 0)]
 	}
 	return n
@@ -245,22 +245,22 @@ func (n nest) to(depth int64) int {
 // once. It is as long everywhere.
 func (l list) exits() list {
 	last := len(l) - 3 // the end of a block, before what the function returns
-	if !l.is(last, isEnd, give1, isEnd) {
+	if !l.is(last, opEnd, give1, opEnd) {
 		return l
 	}
 	in := nest(nil)
 	for i := range last {
 		in = in.step(l, i)
 	}
-	if len(in) != 1 || l[in[0]] != isBlock+nothing {
+	if len(in) != 1 || l[in[0]] != opBlock+nothing {
 		return l
 	}
 	outer := in[0]
 	out := make(list, 0, len(l))
 	in = nil
 	for i, op := range l {
-		if in = in.step(l, i); l.is(i, isBranchIf) && in.to(number(op)) == outer {
-			out = append(out, isIf+nothing, give1, isReturn, isEnd)
+		if in = in.step(l, i); l.is(i, opBranchIf) && in.to(number(op)) == outer {
+			out = append(out, opIf+nothing, give1, opReturn, opEnd)
 			continue
 		}
 		out = append(out, op)
@@ -272,19 +272,19 @@ func (l list) exits() list {
 // of the loop and its table.
 func (l list) jumps() list {
 	const loop = 3
-	if !l.is(2, isBlock+nothing, isLoop+nothing) {
+	if !l.is(2, opBlock+nothing, opLoop+nothing) {
 		return l
 	}
 	first := loop + 1
 	table := first
-	for l.is(table, isBlock+nothing) {
+	for l.is(table, opBlock+nothing) {
 		table++
 	}
-	if !l.is(table, getBlock, isTable) {
+	if !l.is(table, getBlock, opTable) {
 		return l
 	}
 	for i := range l { // an indirect call keeps its function there for a moment
-		if i > table && l[i] == getBlock && !l.is(i-2, setBlock, give0, getBlock, isIndirect) {
+		if i > table && l[i] == getBlock && !l.is(i-2, setBlock, give0, getBlock, opIndirect) {
 			return l
 		}
 	}
@@ -297,7 +297,7 @@ func (l list) jumps() list {
 	var in nest
 	for i := 0; i < len(l); i++ {
 		in = in.step(l, i)
-		if !l.is(i, isI32, setBlock, isBranch) || in.to(number(l[i+2])) != loop {
+		if !l.is(i, opI32, setBlock, opBranch) || in.to(number(l[i+2])) != loop {
 			out = append(out, l[i])
 			continue
 		}
@@ -310,12 +310,12 @@ func (l list) jumps() list {
 		switch {
 		case depth < 0: // it is behind
 			out = append(out, l[i])
-		case l.is(i-1, isIf+nothing) && l.is(i+3, isEnd):
-			out[len(out)-1] = with(isBranchIf, depth-1)
+		case l.is(i-1, opIf+nothing) && l.is(i+3, opEnd):
+			out[len(out)-1] = with(opBranchIf, depth-1)
 			in = in[:len(in)-1]
 			i += 3
 		default:
-			out = append(out, with(isBranch, depth))
+			out = append(out, with(opBranch, depth))
 			i += 2
 		}
 	}
@@ -343,9 +343,9 @@ func (l list) addresses() list {
 		return v
 	}
 	for i := 0; i < len(l); i++ {
-		if l.is(i, getSP, isExtend, isI64, isI64Add, isWrap) {
+		if l.is(i, getSP, opExtend, opI64, opI64Add, opWrap) {
 			if n := number(l[i+2]); n >= 0 && n < most {
-				out = append(out, getSP, with(isI32, n), isI32Add)
+				out = append(out, getSP, with(opI32, n), opI32Add)
 				stack = append(stack, value{len(out) - 2, n})
 				i += 4
 				continue
@@ -402,15 +402,15 @@ func (l list) ends() list {
 	for i := 0; i < len(l); i++ {
 		plus := int64(0)
 		at := i
-		if l.is(at, getSP, isI32, isI32Add, teeSP, writeSP) && l.is(at+5, pop...) {
+		if l.is(at, getSP, opI32, opI32Add, teeSP, writeSP) && l.is(at+5, pop...) {
 			plus = number(l[at+1])
 			at += 5
 		}
-		if !l.is(at, pop...) || !l.is(at+5, give0, isReturn) {
+		if !l.is(at, pop...) || !l.is(at+5, give0, opReturn) {
 			out = append(out, l[i])
 			continue
 		}
-		out = append(out, getSP, with(isI32, plus+8), isI32Add, writeSP, give0, isReturn)
+		out = append(out, getSP, with(opI32, plus+8), opI32Add, writeSP, give0, opReturn)
 		i = at + 6
 	}
 	return out
@@ -422,7 +422,7 @@ func (f *function) shareReturn() {
 	const own = 0xffff // of each
 	base := int64(-1)
 	for i := range f.list {
-		if f.list.is(i, returnAddress...) && (f.list.is(i+3, isCall) || f.list.is(i+3, getBlock, isIndirect)) {
+		if f.list.is(i, returnAddress...) && (f.list.is(i+3, opCall) || f.list.is(i+3, getBlock, opIndirect)) {
 			base = number(f.list[i]) &^ own
 			break
 		}
@@ -430,11 +430,11 @@ func (f *function) shareReturn() {
 	if base < 0 {
 		return
 	}
-	get := with(isGet, int64(f.locals))
-	out := list{with(isI64, base), "\x21" + get[1:]}
+	get := with(opGet, int64(f.locals))
+	out := list{with(opI64, base), "\x21" + get[1:]}
 	for _, op := range f.list {
-		if op[:1] == isI64 && number(op)&^own == base {
-			out = append(out, with(isI64, number(op)&own), get, isI64Or)
+		if op[:1] == opI64 && number(op)&^own == base {
+			out = append(out, with(opI64, number(op)&own), get, opI64Or)
 			continue
 		}
 		out = append(out, op)
@@ -448,14 +448,14 @@ func (f *function) shareReturn() {
 // isLeaf says whether a function calls none, always returns 0, and leaves the
 // stack as it was.
 func (l list) isLeaf() bool {
-	if !l.is(0, readSP, setSP) || !l.is(len(l)-2, isUnreachable, isEnd) && !l.is(len(l)-5, isUnreachable, isEnd, isEnd, give1, isEnd) && !l.is(len(l)-2, isReturn, isEnd) {
+	if !l.is(0, readSP, setSP) || !l.is(len(l)-2, opUnreachable, opEnd) && !l.is(len(l)-5, opUnreachable, opEnd, opEnd, give1, opEnd) && !l.is(len(l)-2, opReturn, opEnd) {
 		return false
 	}
 	for i, op := range l {
 		switch op[:1] {
-		case isCall, isIndirect:
+		case opCall, opIndirect:
 			return false
-		case isReturn:
+		case opReturn:
 			if !l.is(i-6, pop...) || l[i-1] != give0 {
 				return false
 			}
@@ -473,8 +473,8 @@ func (l list) calls(leaves map[int64]bool) list {
 	out := make(list, 0, len(l))
 	for i := 0; i < len(l); i++ {
 		at := i + len(push)
-		if l.is(i, push...) && l.is(at, getSP, isI64, isGet, isI64Or, store64, give0, isCall) && l.is(at+7, leave...) && leaves[number(l[at+6])] {
-			out = append(out, getSP, give8, isI32Sub, writeSP, give0, l[at+6], isDrop)
+		if l.is(i, push...) && l.is(at, getSP, opI64, opGet, opI64Or, store64, give0, opCall) && l.is(at+7, leave...) && leaves[number(l[at+6])] {
+			out = append(out, getSP, give8, opI32Sub, writeSP, give0, l[at+6], opDrop)
 			i = at + 6 + len(leave)
 			continue
 		}

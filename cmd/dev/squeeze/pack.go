@@ -98,18 +98,18 @@ func (s *packing) number(stream int, n int64) { s[stream] = unsigned(s[stream], 
 // add adds a function.
 func (s *packing) add(f function) {
 	s.put(localsOf, string(f.says))
-	own := with(isGet, int64(f.locals-1)) // the last
+	own := with(opGet, int64(f.locals-1)) // the last
 	last := int64(0)
 	for i := 0; i < len(f.list); i++ {
 		at := i + len(push)
-		if f.list.is(i, push...) && f.list.is(at, getSP, isI64, own, isI64Or, store64, give0, isCall) && f.list.is(at+7, leave...) {
+		if f.list.is(i, push...) && f.list.is(at, getSP, opI64, own, opI64Or, store64, give0, opCall) && f.list.is(at+7, leave...) {
 			if more := number(f.list[at+1]) - last; more >= 0 {
 				last += more
 				s.number(resumes, more)
 				s.put(callees, f.list[at+6][1:])
 				i = at + 6 + len(leave)
 				op := byte(callAlone)
-				if f.list.is(i+1, isEnd) {
+				if f.list.is(i+1, opEnd) {
 					op = callThenEnd
 					i++
 				}

@@ -244,7 +244,13 @@ func unpacked(t *testing.T, node string, packed []byte) []byte {
 	require.NoError(t, err)
 	script = append(script, `
 const fs = require("fs"), dir = process.argv[2];
-fs.writeFileSync(dir + "/module", unpack(new Uint8Array(fs.readFileSync(dir + "/packed"))));`...)
+const packed = new Uint8Array(fs.readFileSync(dir + "/packed"));
+for (const half of [packed.subarray(0, 0), packed.subarray(0, 20), packed.subarray(0, packed.length - 1), new TextEncoder().encode("404 page not found")]) {
+	let said = "";
+	try { unpack(half); } catch (e) { said = e.message; }
+	if (!said) throw new Error(half.length + " bytes of it make a program");
+}
+fs.writeFileSync(dir + "/module", unpack(packed));`...)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "unpack.js"), script, 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "packed"), packed, 0o644))
 	out, err := exec.Command(node, filepath.Join(dir, "unpack.js"), dir).CombinedOutput()
