@@ -148,7 +148,6 @@ func TestTwoTabs(t *testing.T) {
 // The browser is killed as soon as the page says that an entry is written down:
 // it must be there when the browser starts again.
 func TestKilled(t *testing.T) {
-	t.Parallel() // it waits much
 	l, p := newLaptop(t), newPhone(t)
 	tab := p.openDemo(l)
 	l.stop()
@@ -208,7 +207,6 @@ func TestNoRoom(t *testing.T) {
 // A new version waits until it is taken over, is not offered amid a card, and
 // opens the old data.
 func TestNewVersion(t *testing.T) {
-	t.Parallel() // it waits much
 	l, p := newLaptop(t), newPhone(t)
 	tab := p.openDemo(l)
 	old := tab.text("document.querySelector('script[src*=boot]').src")

@@ -219,7 +219,6 @@ var long = strings.Repeat("lug ", 200)
 // acknowledged to the laptop, and the laptop all of which the phone's page said that
 // it is there; in the end both have all, once.
 func TestKilledInStep(t *testing.T) {
-	t.Parallel() // it waits much
 	const many = 150
 	s, p := newShop(t), newPhone(t)
 	p.excused = "net::ERR_CONNECTION_RESET" // the laptop goes while it is dialled
