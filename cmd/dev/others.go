@@ -32,31 +32,21 @@ func others(ctx context.Context) error {
 // typesFor checks the packages of the module in a folder and, of what they import,
 // the declarations.
 func typesFor(ctx context.Context, dir, goos, goarch string) error {
-	cmd := exec.CommandContext(ctx, "go", "list", "-deps", "-json=ImportPath,Dir,GoFiles,ImportMap,Module,Error", "./...")
-	cmd.Dir, cmd.Env = dir, append(os.Environ(), "GOOS="+goos, "GOARCH="+goarch, "CGO_ENABLED=0")
-	var said bytes.Buffer
-	cmd.Stderr = &said
-	list, err := cmd.Output()
+	list, err := listed[struct {
+		ImportPath, Dir string
+		GoFiles         []string
+		ImportMap       map[string]string
+		Module          *struct {
+			Main      bool
+			GoVersion string
+		}
+		Error *struct{ Err string }
+	}](ctx, dir, []string{"GOOS=" + goos, "GOARCH=" + goarch, "CGO_ENABLED=0"}, "-deps", "./...")
 	if err != nil {
-		return fmt.Errorf("list the packages: %w\n%s", err, said.Bytes())
+		return err
 	}
 	done := map[string]*types.Package{"unsafe": types.Unsafe}
-	for in := json.NewDecoder(bytes.NewReader(list)); ; { // what is imported comes first
-		var p struct {
-			ImportPath, Dir string
-			GoFiles         []string
-			ImportMap       map[string]string
-			Module          *struct {
-				Main      bool
-				GoVersion string
-			}
-			Error *struct{ Err string }
-		}
-		if err := in.Decode(&p); errors.Is(err, io.EOF) {
-			return nil
-		} else if err != nil {
-			return fmt.Errorf("list the packages: %w", err)
-		}
+	for _, p := range list { // what is imported comes first
 		if p.Error != nil {
 			return fmt.Errorf("%s: %s", p.ImportPath, p.Error.Err)
 		}
@@ -96,9 +86,31 @@ func typesFor(ctx context.Context, dir, goos, goarch string) error {
 		}
 		done[p.ImportPath] = pkg
 	}
+	return nil
 }
 
 // importing is a function that imports.
 type importing func(path string) (*types.Package, error)
 
 func (f importing) Import(path string) (*types.Package, error) { return f(path) }
+
+// listed returns what the go command tells of packages, in its order.
+func listed[P any](ctx context.Context, dir string, env []string, args ...string) (list []P, err error) {
+	cmd := exec.CommandContext(ctx, "go", append([]string{"list", "-json"}, args...)...)
+	cmd.Dir, cmd.Env = dir, append(os.Environ(), env...)
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	told, err := cmd.Output()
+	if err != nil {
+		return nil, fmt.Errorf("list the packages: %w\n%s", err, said.Bytes())
+	}
+	for in := json.NewDecoder(bytes.NewReader(told)); ; {
+		var p P
+		if err := in.Decode(&p); errors.Is(err, io.EOF) {
+			return list, nil
+		} else if err != nil {
+			return nil, fmt.Errorf("list the packages: %w", err)
+		}
+		list = append(list, p)
+	}
+}

@@ -1,15 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
-	"errors"
 	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io"
 	"os/exec"
 	"path/filepath"
 	"slices"
@@ -25,22 +21,16 @@ func race(ctx context.Context) error {
 		fmt.Fprintln(out(ctx), "not run: the race detector needs gcc, which is not on this machine")
 		return nil
 	}
-	list, err := exec.CommandContext(ctx, "go", "list", "-json=ImportPath,Dir,GoFiles,TestGoFiles,XTestGoFiles", "./sync/...", "./server/...").Output()
+	list, err := listed[struct {
+		ImportPath, Dir                    string
+		GoFiles, TestGoFiles, XTestGoFiles []string
+	}](ctx, ".", nil, "./sync/...", "./server/...")
 	if err != nil {
-		return fmt.Errorf("list the packages: %w", err)
+		return err
 	}
-	args := []string{"test", "-race"}
+	args := []string{"test", "-race", "-vet=off", patience}
 	var alone []string
-	for in := json.NewDecoder(bytes.NewReader(list)); ; {
-		var p struct {
-			ImportPath, Dir                    string
-			GoFiles, TestGoFiles, XTestGoFiles []string
-		}
-		if err := in.Decode(&p); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
-			return fmt.Errorf("list the packages: %w", err)
-		}
+	for _, p := range list {
 		shared := false
 		for _, name := range slices.Concat(p.GoFiles, p.TestGoFiles, p.XTestGoFiles) {
 			s, err := sharing(filepath.Join(p.Dir, name))
@@ -60,7 +50,8 @@ func race(ctx context.Context) error {
 }
 
 // sharing reports whether a file starts goroutines, or has what is made for several
-// of them: channels, package sync, servers and tests that run at once.
+// of them: channels, package sync, servers, commands that it does not wait for at once
+// and tests that run at once.
 func sharing(path string) (bool, error) {
 	file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
 	if err != nil {
@@ -69,7 +60,7 @@ func sharing(path string) (bool, error) {
 	shared := false
 	for _, spec := range file.Imports {
 		switch strings.Trim(spec.Path.Value, `"`) {
-		case "sync", "sync/atomic", "net", "net/http", "net/http/httptest", "os/exec", "golang.org/x/sync/errgroup":
+		case "sync", "sync/atomic", "net", "net/http", "net/http/httptest", "golang.org/x/sync/errgroup":
 			shared = true
 		}
 	}
@@ -78,7 +69,7 @@ func sharing(path string) (bool, error) {
 		case *ast.GoStmt, *ast.ChanType, *ast.SendStmt, *ast.SelectStmt:
 			shared = true
 		case *ast.SelectorExpr:
-			shared = shared || n.Sel.Name == "Parallel" || n.Sel.Name == "RunParallel"
+			shared = shared || slices.Contains([]string{"Parallel", "RunParallel", "Start"}, n.Sel.Name)
 		}
 		return !shared
 	})

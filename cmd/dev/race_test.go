@@ -16,6 +16,8 @@ func TestSharing(t *testing.T) {
 		"package p\nvar c chan int":                          true,
 		"package p\nimport \"sync\"\nvar m sync.Mutex":       true,
 		"package p\nfunc f(t *testing.T) { t.Parallel() }":   true,
+		"package p\nfunc f(c *exec.Cmd) { c.Run() }":         false,
+		"package p\nfunc f(c *exec.Cmd) { c.Start() }":       true,
 		"package p\nimport \"net/http\"\nvar h http.Handler": true,
 	} {
 		path := filepath.Join(t.TempDir(), "p.go")

@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 
 	"ampwright/model"
@@ -16,12 +15,15 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-var atEnd = sync.OnceValues(func() (*model.Build, error) { return demo.AtEnd(plan.Builtin) })
+var ended *model.Build // made once
 
 func heronBuild(t testing.TB) *model.Build {
-	b, err := atEnd()
-	require.NoError(t, err)
-	return b
+	if ended == nil {
+		var err error
+		ended, err = demo.AtEnd(plan.Builtin)
+		require.NoError(t, err)
+	}
+	return ended
 }
 
 func list(t testing.TB, b *model.Build, name, size string) []byte {
