@@ -26,11 +26,11 @@ func All() []*desk.Calc { return slices.Clone(all()) }
 
 // Find returns a calculation by name; the error names those that are near.
 func Find(name string) (*desk.Calc, error) {
+	if i := slices.IndexFunc(all(), func(c *desk.Calc) bool { return c.Name == name }); i >= 0 {
+		return all()[i], nil
+	}
 	var near []string
 	for _, c := range all() {
-		if c.Name == name {
-			return c, nil
-		}
 		for n := min(len(name), 6); n >= 3; n-- {
 			if strings.Contains(c.Name, name[:n]) {
 				near = append(near, c.Name)

@@ -17,12 +17,13 @@ import (
 	"ampwright/model/jsontext"
 )
 
-//go:embed *.json
+//go:embed *.json *.packed
 var files embed.FS
 
 // An Edition is a plan by what a list says of it. A built-in one is read when Plan
-// is first called: parsing it takes a phone some tenths of a second. The plan is
-// shared: it must not be changed.
+// is first called: from its packed form if it is the newest of its name, since to
+// parse and check a file takes a phone some tenths of a second. The plan is shared: it
+// must not be changed.
 type Edition struct {
 	ID      string
 	Version int
@@ -47,6 +48,9 @@ var editions = sync.OnceValue(func() []Edition {
 			data, err := files.ReadFile(name)
 			if err != nil {
 				panic(err)
+			}
+			if packed, err := files.ReadFile(strings.TrimSuffix(name, "json") + "packed"); err == nil {
+				return unpack(string(packed), string(data))
 			}
 			p, err := Load(name, data)
 			if err != nil {
