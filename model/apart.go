@@ -62,7 +62,7 @@ func (b *Build) makeRemoved(led *ledger) {
 			}
 		}
 	}
-	for _, r := range b.regs {
+	for _, r := range b.fields {
 		for i := range r.Writes {
 			w := &r.Writes[i]
 			if r.What != "spec" && (r.What != "check" || r.Field != "min" && r.Field != "max") {

@@ -66,6 +66,7 @@ type Build struct {
 	check   map[string]*Check
 	part    map[string]*Part
 	regs    registers
+	fields  []*Register           // of regs, in a fixed order
 	events  map[string][]event    // changes by kind, oldest first
 	removed map[string][]removal  // what was against a reading and was taken away, see apart.go
 	admits  map[uint32][]uint32   // by entry: what let it in, in force or not
@@ -353,6 +354,7 @@ func (l *Logbook) makeBuild(id uuid.UUID, now time.Time, led *ledger, plans Plan
 		regs: registers{}, Settings: settings(g.regs), Devices: l.devices(g), Lists: plan.Lists,
 	}
 	l.register(g, b.regs, led.sets)
+	b.fields = b.regs.sorted()
 	s := &start.body
 	b.Title = b.regs.text("build", "", "title", s.Title)
 	b.Donor = b.regs.text("build", "", "donor", s.Donor)
@@ -394,7 +396,7 @@ func (l *Logbook) makeBuild(id uuid.UUID, now time.Time, led *ledger, plans Plan
 	b.makeHours()
 	b.makeParts(plan, led)
 	b.makeRemoved(led)
-	b.makeChecks(plan, led)
+	b.makeChecks(led)
 	b.makeStates()
 	b.makeMoney(led)
 	b.makeFindings(led)

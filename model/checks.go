@@ -140,74 +140,15 @@ func (c *Check) Why() string {
 	return string(c.Verdict)
 }
 
-func (b *Build) makeChecks(plan *Plan, led *ledger) {
-	add := func(p PlanCheck, task *Task, added bool) {
-		if task == nil || b.check[p.ID] != nil {
-			return
-		}
-		c := &Check{PlanCheck: p, Task: task, Added: added, Applies: true}
-		b.intervals(c)
-		for _, side := range []struct {
-			name string
-			from *Bound
-			to   **Side
-		}{{"min", p.Min, &c.Min}, {"max", p.Max, &c.Max}} {
-			*side.to = b.side(side.from)
-			for i, w := range b.regs.get("check", p.ID, side.name).Heads() {
-				s := *side.to
-				if w.Value == "none" {
-					s = nil
-				} else if v, err := ParseBound(w.Value); err == nil {
-					s = b.side(v)
-				}
-				if i == 0 {
-					*side.to = s
-				} else {
-					*side.to = stricter(*side.to, s, side.name == "min")
-				}
-			}
-		}
-		c.Target = b.side(p.Target)
-		if p.AppliesIf != "" {
-			if v, err := b.Spec.Eval(p.AppliesIf); err == nil {
-				c.Applies = v != 0
-			}
-		}
-		c.Want = len(p.Points)
-		if p.PointCount != "" {
-			if v, err := b.Spec.Eval(p.PointCount); err == nil {
-				c.Want = int(math.Round(v))
-			}
-		}
-		if p.ScreenNeed != "" {
-			if v, err := b.Spec.Eval(p.ScreenNeed); err == nil {
-				c.Need = int(math.Round(v))
-			}
-		}
-		c.restsOn = b.RestsOn(c)
-		b.check[p.ID] = c
-		b.Checks = append(b.Checks, c)
-		task.Checks = append(task.Checks, c)
-	}
+func (b *Build) makeChecks(led *ledger) {
 	for _, t := range b.Tasks {
-		for _, p := range t.PlanTask.Checks {
-			add(p, t, false)
+		for i := range t.PlanTask.Checks {
+			b.addCheck(&t.PlanTask.Checks[i], t, false)
 		}
-		for _, a := range led.checks {
-			if a.body.Task != t.ID {
-				continue
+		for i := range led.checks {
+			if own := &led.checks[i].body; own.Task == t.ID {
+				b.addCheck(ownCheck(own), t, true)
 			}
-			p := PlanCheck{
-				ID: a.body.Key, Title: a.body.Title, Kind: CheckKind(a.body.CheckKind), Unit: a.body.Unit, Basis: a.body.Basis,
-				Source: "the builder's own", InvalidatedBy: a.body.InvalidatedBy, Instrument: a.body.Instrument,
-			}
-			p.Quantity = strings.ReplaceAll(p.ID, "-", "_")
-			if a.body.Hold {
-				p.Point = "hold"
-			}
-			p.Min, _ = ParseBound(a.body.Min)
-			p.Max, _ = ParseBound(a.body.Max)
-			add(p, t, true)
 		}
 	}
 	for _, c := range b.Checks {
@@ -217,19 +158,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			}
 		}
 	}
-	lines := make([]ReadingLine, len(led.readings))
-	for i := range led.readings {
-		r := &led.readings[i]
-		c := b.check[r.body.Check]
-		if c == nil {
-			continue
-		}
-		line := &lines[i]
-		line.Fact, line.Reading = b.log.fact(b.own, r.n), r.body
-		line.Points = r.body.points()
-		b.measure(c, line)
-		c.Readings = append(c.Readings, line)
-	}
+	b.addReadings(led)
 	for _, k := range led.concessions {
 		if c := b.check[k.body.Check]; c != nil {
 			c.Grants = append(c.Grants, &ConcessionLine{Fact: b.log.fact(b.own, k.n), Concession: k.body})
@@ -237,29 +166,7 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 	}
 	for _, c := range b.Checks {
 		b.derive(c)
-		for i, r := range c.Readings {
-			r.Verdict = Superseded
-			if i == len(c.Readings)-1 {
-				c.Current = r
-				r.Cause = b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64)
-				r.Verdict = r.Measured
-				if r.Cause != nil && !((r.Cause.Spec || r.Cause.Apart) && r.Measured == Out) { // out by today's limit is out
-					r.Verdict = Stale
-				}
-			}
-		}
-		c.Verdict = NotTaken
-		if c.Current != nil {
-			c.Verdict, c.Cause = c.Current.Verdict, c.Current.Cause
-		}
-		for _, k := range c.Grants {
-			k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
-			unsigned := ""
-			k.Signed, unsigned = b.unsigned(k.ID)
-			if (c.Verdict == Conceded || !c.Cleared()) && k.Cause == nil && unsigned == "" && k.covers(c) {
-				c.Conceded, c.Verdict = k, Conceded
-			}
-		}
+		b.judge(c)
 	}
 	for i := range b.Releases {
 		r := &b.Releases[i]
@@ -277,6 +184,114 @@ func (b *Build) makeChecks(plan *Plan, led *ledger) {
 			if !g.Cleared() {
 				c.Gates = append(c.Gates, g)
 			}
+		}
+	}
+}
+
+// addCheck adds a check to its task, unless there is one of that ID.
+func (b *Build) addCheck(p *PlanCheck, task *Task, added bool) {
+	if b.check[p.ID] != nil {
+		return
+	}
+	c := &Check{PlanCheck: *p, Task: task, Added: added, Applies: true}
+	b.intervals(c)
+	c.Min, c.Max = b.limit(c, "min", p.Min), b.limit(c, "max", p.Max)
+	c.Target = b.side(p.Target)
+	if p.AppliesIf != "" {
+		if v, err := b.Spec.Eval(p.AppliesIf); err == nil {
+			c.Applies = v != 0
+		}
+	}
+	c.Want = len(p.Points)
+	if p.PointCount != "" {
+		if v, err := b.Spec.Eval(p.PointCount); err == nil {
+			c.Want = int(math.Round(v))
+		}
+	}
+	if p.ScreenNeed != "" {
+		if v, err := b.Spec.Eval(p.ScreenNeed); err == nil {
+			c.Need = int(math.Round(v))
+		}
+	}
+	c.restsOn = b.RestsOn(c)
+	b.check[p.ID] = c
+	b.Checks = append(b.Checks, c)
+	task.Checks = append(task.Checks, c)
+}
+
+// ownCheck is a check that the builder added, as a plan has it.
+func ownCheck(own *AddCheck) *PlanCheck {
+	p := &PlanCheck{
+		ID: own.Key, Title: own.Title, Kind: CheckKind(own.CheckKind), Unit: own.Unit, Basis: own.Basis,
+		Source: "the builder's own", InvalidatedBy: own.InvalidatedBy, Instrument: own.Instrument,
+	}
+	p.Quantity = strings.ReplaceAll(p.ID, "-", "_")
+	if own.Hold {
+		p.Point = "hold"
+	}
+	p.Min, _ = ParseBound(own.Min)
+	p.Max, _ = ParseBound(own.Max)
+	return p
+}
+
+// limit returns one side of a check's limits: the plan's, or what was written since.
+func (b *Build) limit(c *Check, name string, plan *Bound) *Side {
+	side := b.side(plan)
+	for i, w := range b.regs.get("check", c.ID, name).Heads() {
+		s := side
+		if w.Value == "none" {
+			s = nil
+		} else if v, err := ParseBound(w.Value); err == nil {
+			s = b.side(v)
+		}
+		if i == 0 {
+			side = s
+		} else {
+			side = stricter(side, s, name == "min")
+		}
+	}
+	return side
+}
+
+func (b *Build) addReadings(led *ledger) {
+	lines := make([]ReadingLine, len(led.readings))
+	for i := range led.readings {
+		r := &led.readings[i]
+		c := b.check[r.body.Check]
+		if c == nil {
+			continue
+		}
+		line := &lines[i]
+		line.Fact, line.Reading = b.log.fact(b.own, r.n), r.body
+		line.Points = r.body.points()
+		b.measure(c, line)
+		c.Readings = append(c.Readings, line)
+	}
+}
+
+// judge says how a check stands by its readings and concessions.
+func (b *Build) judge(c *Check) {
+	for i, r := range c.Readings {
+		r.Verdict = Superseded
+		if i == len(c.Readings)-1 {
+			c.Current = r
+			r.Cause = b.cause(c, r.At.Unix, &r.Fact, math.MaxInt64)
+			r.Verdict = r.Measured
+			if r.Cause != nil && !((r.Cause.Spec || r.Cause.Apart) && r.Measured == Out) { // out by today's limit is out
+				r.Verdict = Stale
+			}
+		}
+	}
+	c.Verdict = NotTaken
+	if c.Current != nil {
+		c.Verdict, c.Cause = c.Current.Verdict, c.Current.Cause
+	}
+	for _, k := range c.Grants {
+		k.Cause = b.cause(c, k.At.Unix, &k.Fact, math.MaxInt64)
+		unsigned := ""
+		k.Signed, unsigned = b.unsigned(k.ID)
+		if (c.Verdict == Conceded || !c.Cleared()) && k.Cause == nil && unsigned == "" && k.covers(c) {
+			c.Conceded, c.Verdict = k, Conceded
 		}
 	}
 }
@@ -309,8 +324,17 @@ func (b *Build) side(p *Bound) *Side {
 	}
 	// A limit is not known more finely than the figures it is made of: 4.2*20
 	// is 84, not 84.00000000000001.
-	s.Value, _ = strconv.ParseFloat(strconv.FormatFloat(s.Value, 'g', 12, 64), 64)
+	s.Value = twelveDigits(s.Value)
 	return s
+}
+
+// twelveDigits rounds to 12 significant digits.
+func twelveDigits(v float64) float64 {
+	if n := math.Round(v * 1e4); n/1e4 == v && math.Abs(n) < 1e12 {
+		return v // the float next to a decimal of four places, as nearly all are
+	}
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64)
+	return v
 }
 
 // measure gives a reading its verdict: by today's limit, but never a better one

@@ -57,7 +57,7 @@ type OdometerLine struct {
 // makeOdometer gathers what the odometer showed. Each writing is a field of its
 // own, by its moment: two devices that write are no clash.
 func (b *Build) makeOdometer() {
-	for _, r := range b.regs.sorted() {
+	for _, r := range b.fields {
 		w := r.Value()
 		if r.What != "odometer" || r.Field != "km" || w == nil {
 			continue

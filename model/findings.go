@@ -323,7 +323,7 @@ func (b *Build) findClocks() {
 
 // findClashes raises fields that were written apart.
 func (b *Build) findClashes() {
-	for _, r := range b.regs.sorted() {
+	for _, r := range b.fields {
 		name := r.What + " " + r.Key + " " + r.Field
 		if r.Key == "" {
 			name = r.What + " " + r.Field

@@ -43,7 +43,7 @@ func (t *Task) WantsSecond() bool {
 
 // makePlanned reads what was said of days and sales to come.
 func (b *Build) makePlanned() {
-	for _, r := range b.regs.sorted() {
+	for _, r := range b.fields {
 		w := r.Value()
 		if w == nil || w.Value == "" || w.Value == "no" {
 			continue

@@ -169,7 +169,7 @@ func (x *wishing) follow(past *Build, c Curve) {
 	for _, k := range led.checks {
 		add(&k.body)
 	}
-	for _, r := range past.regs.sorted() {
+	for _, r := range past.fields {
 		v := r.Value()
 		switch {
 		case v == nil:

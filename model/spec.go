@@ -134,36 +134,38 @@ func (b *Build) specChanges(r *Register, in PlanInput) []event {
 	return changes
 }
 
-// inputs adds the inputs that a name of the spec sheet rests on.
-func (s *Spec) inputs(name string, to map[string]bool) {
-	v := s.Get(name)
-	if v == nil || to[name] {
-		return
+// inputs adds the inputs that a name of the spec sheet rests on, by their places.
+func (s *Spec) inputs(name string, to []int) []int {
+	i, ok := s.blank.at[name]
+	switch {
+	case !ok || slices.Contains(to, i):
+	case i < len(s.Inputs):
+		return append(to, i)
+	default:
+		if v := s.line(i); v != nil {
+			for _, u := range v.Uses {
+				to = s.inputs(u, to)
+			}
+		}
 	}
-	if v.Formula == "" {
-		to[name] = true
-		return
-	}
-	for _, u := range v.Uses {
-		s.inputs(u, to)
-	}
+	return to
 }
 
 // RestsOn returns the inputs of the spec sheet that a check's limits or meaning
 // rest on: its bounds, how many points it has and needs, whether it applies. The
 // bounds it had once count too: another device may have judged by them.
 func (b *Build) RestsOn(c *Check) []*SpecValue {
-	on := map[string]bool{}
+	var on []int
 	for _, bound := range []*Bound{c.PlanCheck.Min, c.PlanCheck.Max} {
 		if bound != nil {
-			b.Spec.inputs(bound.Of, on)
+			on = b.Spec.inputs(bound.Of, on)
 		}
 	}
 	for _, side := range []string{"min", "max"} {
 		if r := b.regs.get("check", c.ID, side); r != nil {
 			for i := range r.Writes {
 				if bound, err := ParseBound(r.Writes[i].Value); err == nil {
-					b.Spec.inputs(bound.Of, on)
+					on = b.Spec.inputs(bound.Of, on)
 				}
 			}
 		}
@@ -174,15 +176,14 @@ func (b *Build) RestsOn(c *Check) []*SpecValue {
 		}
 		if e, err := formula.Parse(text); err == nil {
 			for _, name := range e.Names() {
-				b.Spec.inputs(name, on)
+				on = b.Spec.inputs(name, on)
 			}
 		}
 	}
+	slices.Sort(on)
 	var list []*SpecValue
-	for _, v := range b.Spec.Inputs {
-		if on[v.ID] {
-			list = append(list, v)
-		}
+	for _, i := range on {
+		list = append(list, b.Spec.Inputs[i])
 	}
 	return list
 }

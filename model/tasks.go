@@ -192,7 +192,7 @@ func (b *Build) makeGraph() {
 			}
 		}
 	}
-	for _, r := range b.regs.sorted() {
+	for _, r := range b.fields {
 		before, after, ok := strings.Cut(r.Key, ">")
 		if r.What != "edge" || !ok || !edgeOn(r) || b.task[before] == nil || b.task[after] == nil {
 			continue
@@ -472,18 +472,23 @@ func (b *Build) makeStates() {
 		default:
 			t.State = Waiting
 		}
-		behind := t.Before
-		if t.Strict {
-			behind = b.Upstream(t)
+		b.hold(t)
+	}
+}
+
+// hold notes which holds are shut before a task.
+func (b *Build) hold(t *Task) {
+	behind := t.Before
+	if t.Strict {
+		behind = b.Upstream(t)
+	}
+	for _, a := range behind {
+		if a.State == NotNeeded {
+			continue
 		}
-		for _, a := range behind {
-			if a.State == NotNeeded {
-				continue
-			}
-			for _, c := range a.Checks {
-				if c.Hold() && c.Applies && !c.Cleared() && (!a.Open() || t.Strict) {
-					t.Held = append(t.Held, Hold{c, c.Why()})
-				}
+		for _, c := range a.Checks {
+			if c.Hold() && c.Applies && !c.Cleared() && (!a.Open() || t.Strict) {
+				t.Held = append(t.Held, Hold{c, c.Why()})
 			}
 		}
 	}

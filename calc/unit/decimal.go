@@ -18,10 +18,21 @@ type Decimal struct {
 
 // Float returns the float64 nearest to d.
 func (d Decimal) Float() float64 {
+	if e := int(d.Exp); -len(powers) < e && e < len(powers) && -1<<53 <= d.Mantissa && d.Mantissa <= 1<<53 {
+		// Both are exact, and so one rounding is all there is: W. D. Clinger, "How to
+		// read floating point numbers accurately", PLDI 1990.
+		if e < 0 {
+			return float64(d.Mantissa) / powers[-e]
+		}
+		return float64(d.Mantissa) * powers[e]
+	}
 	// The text is well formed and at most 9.3e145, so there is no error.
 	v, _ := strconv.ParseFloat(strconv.FormatInt(d.Mantissa, 10)+"e"+strconv.Itoa(int(d.Exp)), 64)
 	return v
 }
+
+// powers are those of ten that a float64 holds exactly.
+var powers = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
 // String returns d as plain decimal text with a point and without an
 // exponent, every digit of d included.

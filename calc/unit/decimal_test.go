@@ -122,3 +122,11 @@ func drawTyped(t *rapid.T) Decimal {
 		rapid.Int8Range(-12, 5).Draw(t, "exp"),
 	}.canonical()
 }
+
+// The names of units are found as they stand: find looks for them before it compacts
+// what was written, and comes to the same.
+func TestNamesAreCompact(t *testing.T) {
+	for _, u := range measures {
+		require.Equal(t, u.name, compact.Replace(u.name))
+	}
+}

@@ -210,28 +210,34 @@ var compact = strings.NewReplacer(
 // find returns the unit that s names. A spelling of two units ("g", "F") is
 // the one of dimension dim; with dim "" the first name, else the first alias.
 func find(s string, dim dimension) (measure, bool) {
+	for i := range measures { // nearly always it is written as it is called here
+		if u := &measures[i]; s == u.name && (u.dim == dim || dim == "") {
+			return *u, true
+		}
+	}
 	s = compact.Replace(s)
 	if s == "" {
 		return measure{}, false
 	}
 	var other measure
 	for _, byAlias := range [...]bool{false, true} {
-		for _, u := range measures {
+		for i := range measures {
+			u := &measures[i]
 			if s != u.name && !(byAlias && u.hasAlias(s)) {
 				continue
 			}
 			if u.dim == dim || dim == "" {
-				return u, true
+				return *u, true
 			}
 			if other.name == "" {
-				other = u
+				other = *u
 			}
 		}
 	}
 	return other, other.name != ""
 }
 
-func (u measure) hasAlias(s string) bool {
+func (u *measure) hasAlias(s string) bool {
 	for rest := u.aliases; rest != ""; {
 		var alias string
 		alias, rest, _ = strings.Cut(rest, " ")

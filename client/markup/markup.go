@@ -22,14 +22,16 @@ func (o *Out) Raw(markup string) { o.page = append(o.page, markup...) }
 
 // Text writes a value between tags or in an attribute's quotes.
 func (o *Out) Text(markup, value string) {
-	page, from := append(o.page, markup...), 0
-	for i := range len(value) {
-		if with := entity(value[i]); with != "" {
-			page = append(append(page, value[from:i]...), with...)
-			from = i + 1
+	o.page = append(o.page, markup...)
+	for {
+		n := plain(value, text)
+		o.page = append(o.page, value[:n]...)
+		if n == len(value) {
+			return
 		}
+		o.page = append(o.page, entity(value[n])...)
+		value = value[n+1:]
 	}
-	o.page = append(page, value[from:]...)
 }
 
 // Number writes a number, which is harmless anywhere.
@@ -63,21 +65,65 @@ func (o *Out) LinkPart(markup, value string) { o.address(markup, value, false) }
 // address percent-encodes a value (RFC 3986, section 2.1) but for what is
 // unreserved there, and where it is whole what is reserved or encoded already.
 func (o *Out) address(markup, value string, whole bool) {
-	page := append(o.page, markup...)
-	for i := range len(value) {
-		c := value[i]
+	as := uint8(unreserved)
+	if whole {
+		as |= reserved
+	}
+	o.page = append(o.page, markup...)
+	for {
+		n := plain(value, as)
+		o.page = append(o.page, value[:n]...)
+		if n == len(value) {
+			return
+		}
+		o.page = append(o.page, inAddress(value[n:], whole)...)
+		value = value[n+1:]
+	}
+}
+
+// inAddress is what stands for the first byte of a value that is not plain.
+func inAddress(value string, whole bool) string {
+	c := value[0]
+	switch {
+	case whole && c == '%' && len(value) > 2 && isHex(value[1]) && isHex(value[2]):
+		return "%"
+	case whole && (c == '&' || c == '+'):
+		return entity(c)
+	}
+	return string([]byte{'%', hex[c>>4], hex[c&15]})
+}
+
+// What a byte is plain for.
+const (
+	text = 1 << iota
+	unreserved
+	reserved
+)
+
+// plainFor is by byte.
+var plainFor = func() (t [256]uint8) {
+	for c := range t {
+		if entity(byte(c)) == "" {
+			t[c] |= text
+		}
 		switch {
-		case 'a' <= c && c <= 'z', 'A' <= c && c <= 'Z', '0' <= c && c <= '9', strings.IndexByte("-._~", c) >= 0:
-			page = append(page, c)
-		case whole && (strings.IndexByte("!#$*,/:;=?@[]", c) >= 0 || c == '%' && i+2 < len(value) && isHex(value[i+1]) && isHex(value[i+2])):
-			page = append(page, c)
-		case whole && (c == '&' || c == '+'):
-			page = append(page, entity(c)...)
-		default:
-			page = append(page, '%', hex[c>>4], hex[c&15])
+		case 'a' <= c && c <= 'z', 'A' <= c && c <= 'Z', '0' <= c && c <= '9', strings.IndexByte("-._~", byte(c)) >= 0:
+			t[c] |= unreserved
+		case strings.IndexByte("!#$*,/:;=?@[]", byte(c)) >= 0:
+			t[c] |= reserved
 		}
 	}
-	o.page = page
+	return t
+}()
+
+// plain is how many bytes at the front of a value are plain for something.
+func plain(value string, as uint8) int {
+	for i := range len(value) {
+		if plainFor[value[i]]&as == 0 {
+			return i
+		}
+	}
+	return len(value)
 }
 
 const hex = "0123456789abcdef"

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -155,7 +156,16 @@ type draftsman struct {
 
 func (d draftsman) x(hour float64) float64 { return 1 + (hour-d.from)*d.scale }
 
-func px(f float64) string { return strconv.FormatFloat(f, 'f', 1, 64) }
+// px writes a length in tenths of a pixel.
+func px(f float64) string { return string(addPx(nil, f)) }
+
+func addPx(b []byte, f float64) []byte {
+	tenths := int64(math.Round(f * 10))
+	if tenths < 0 {
+		b, tenths = append(b, '-'), -tenths
+	}
+	return append(strconv.AppendInt(b, tenths/10, 10), '.', byte('0'+tenths%10))
+}
 
 func (d draftsman) leg(stages []ruleStage, marks []ruleMark) (ruleLeg, int) {
 	top := d.y + ruleTop
@@ -199,26 +209,30 @@ func (d draftsman) graduate(leg *ruleLeg, top int) {
 			break
 		}
 	}
-	var fine, long strings.Builder
+	var fine, long []byte
+	tick := func(b []byte, x float64, high string) []byte {
+		b = append(strconv.AppendInt(append(addPx(append(b, 'M'), x), ' '), int64(top), 10), "v-"...)
+		return append(b, high...)
+	}
 	for n := int(d.from)/step + 1; float64(n*step) < d.to; n++ {
-		x := px(d.x(float64(n * step)))
+		x := d.x(float64(n * step))
 		switch {
 		case n%10 == 0:
-			fmt.Fprintf(&long, "M%s %dv-20", x, top)
+			long = tick(long, x, "20")
 			text := strconv.Itoa(n * step)
 			if d.first && len(leg.Numbers) == 0 {
 				text += " h"
 			}
-			if at := d.x(float64(n*step)) + 4; at+float64(8*len(text)) < float64(d.width) {
+			if at := x + 4; at+float64(8*len(text)) < float64(d.width) {
 				leg.Numbers = append(leg.Numbers, ruleText{px(at), strconv.Itoa(top - 11), text})
 			}
 		case n%5 == 0:
-			fmt.Fprintf(&fine, "M%s %dv-9", x, top)
+			fine = tick(fine, x, "9")
 		default:
-			fmt.Fprintf(&fine, "M%s %dv-4", x, top)
+			fine = tick(fine, x, "4")
 		}
 	}
-	leg.Fine, leg.Long = fine.String(), long.String()
+	leg.Fine, leg.Long = string(fine), string(long)
 }
 
 // A placed mark takes its column down to its row, and its text in that row.

@@ -14,6 +14,7 @@
 package main
 
 import (
+	"runtime"
 	"runtime/debug"
 	"sync"
 	"syscall/js"
@@ -30,7 +31,14 @@ const logbook = "ampwright"
 // until the first page is there: with the usual 100 a tenth of that time went there.
 const startGC = 400
 
+// deepen makes the stack as deep as it becomes sooner or later. Each time that it is
+// found too short all of it is moved, and each frame on it looked up.
+//
+//go:noinline
+func deepen() { var room [64 << 10]byte; runtime.KeepAlive(&room) }
+
 func main() {
+	deepen()
 	debug.SetGCPercent(startGC)
 	started := sync.OnceFunc(func() { debug.SetGCPercent(100) })
 	written, grew, changed := make(chan struct{}, 1), make(chan struct{}, 1), make(chan struct{}, 1)

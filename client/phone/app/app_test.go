@@ -45,12 +45,12 @@ func (s *tab) Append(raws [][]byte, seals ...model.Seal) error {
 	return s.Log.Append(raws, seals...)
 }
 
-func open(t *testing.T, store app.Store) *app.App {
+func open(t testing.TB, store app.Store) *app.App {
 	t.Helper()
 	return openWith(t, store, keep.NewMemoryBlobs())
 }
 
-func openWith(t *testing.T, store app.Store, blobs keep.Blobs) *app.App {
+func openWith(t testing.TB, store app.Store, blobs keep.Blobs) *app.App {
 	t.Helper()
 	n := 0
 	a, err := app.Open(app.Config{

@@ -80,3 +80,16 @@ func TestForecastAfterTheFirstPage(t *testing.T) {
 		require.False(t, news)
 	}
 }
+
+// BenchmarkStart is from the entries in the store to the first page, the plans read
+// before.
+func BenchmarkStart(b *testing.B) {
+	log := keep.NewMemory()
+	raws, err := demo.Heron(plan.Builtin)
+	require.NoError(b, err)
+	require.NoError(b, log.Append(raws))
+	for b.Loop() {
+		a := open(b, &tab{Log: log, turn: new(sync.Mutex)})
+		require.Equal(b, 200, get(a, bench).Status)
+	}
+}

@@ -22,9 +22,13 @@ func report(b *testing.B, times []float64) {
 	b.ReportMetric(times[len(times)-1], "ms-most")
 }
 
-// shown is when the page was first shown, in ms since it was asked for.
+// shown is when the page was first shown, in ms since it was asked for. It is seldom
+// looked, since each look takes some of the time there is.
 func (tab *tab) shown() (ms float64) {
-	tab.eval(`performance.getEntriesByName("shown")[0].startTime`, &ms)
+	for ms == 0 {
+		time.Sleep(500 * time.Millisecond)
+		tab.eval(`performance.getEntriesByName("shown")[0]?.startTime ?? 0`, &ms)
+	}
 	return ms
 }
 
@@ -44,14 +48,17 @@ func (tab *tab) swap(address string) (ms float64) {
 }
 
 // BenchmarkFirstPage is from the address to the first page: with nothing in the
-// browser, then with the program in its cache, without the laptop.
+// browser, then with the program in its cache, without the laptop and after some
+// seconds in which the browser has nothing to do.
 func BenchmarkFirstPage(b *testing.B) {
 	b.Run("cold", func(b *testing.B) {
 		l := newLaptop(b)
 		var times []float64
 		for b.Loop() {
 			p := newPhone(b)
-			times = append(times, p.open("http://"+l.addr+"/phone/").shown())
+			page, err := p.browser.Open(p.ctx, "http://"+l.addr+"/phone/", nil)
+			require.NoError(b, err)
+			times = append(times, (&tab{Page: page, p: p}).shown())
 			p.browser.Kill()
 		}
 		report(b, times)
@@ -67,7 +74,8 @@ func BenchmarkFirstPage(b *testing.B) {
 			l.stop()
 			var times []float64
 			for b.Loop() {
-				tab.reload()
+				time.Sleep(3 * time.Second)
+				require.NoError(b, tab.Call(p.ctx, "Page.reload", nil, nil))
 				times = append(times, tab.shown())
 			}
 			report(b, times)

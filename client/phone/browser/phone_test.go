@@ -129,7 +129,7 @@ func (p *phone) open(address string) *tab {
 // helpers are put into the page before each script. started: the first page is
 // shown.
 const helpers = `
-var started = () => !!document.querySelector("main h1") && !document.body.innerText.includes("Opening the logbook");
+var started = () => !!document.querySelector("main h1") && !document.body.textContent.includes("Opening the logbook");
 var main = () => document.querySelector("main")?.innerText ?? "";
 var at = () => location.pathname + location.search + location.hash;
 `
