@@ -44,41 +44,47 @@ func (u *unpacker) value(v reflect.Value) {
 	case reflect.Int, reflect.Int64:
 		v.SetInt(u.signed())
 	case reflect.Float64:
-		if u.number() == 1 {
-			v.SetFloat(float64(u.signed()) / 100)
-			return
-		}
-		var b [8]byte
-		copy(b[:], u.bytes(8))
-		v.SetFloat(math.Float64frombits(binary.LittleEndian.Uint64(b[:])))
+		v.SetFloat(u.float())
 	case reflect.Bool:
 		v.SetBool(u.number() == 1)
 	case reflect.Slice:
-		n := int(u.number())
-		if n == 0 {
-			return
-		}
-		v.Set(reflect.MakeSlice(v.Type(), n, n))
-		for i := range n {
-			u.value(v.Index(i))
-		}
+		u.list(v)
 	case reflect.Pointer:
-		switch {
-		case u.number() == 0:
-		case v.Type() == figureType:
-			v.Set(reflect.ValueOf(u.figure()))
-		default:
-			v.Set(reflect.New(v.Type().Elem()))
-			u.value(v.Elem())
-		}
+		u.pointer(v)
 	case reflect.Struct:
-		for i := range v.NumField() {
-			if f := v.Field(i); f.CanSet() {
-				u.value(f)
-			}
-		}
+		u.fields(v)
 	default:
 		panic(fmt.Sprintf("%s in a plan", v.Type()))
+	}
+}
+
+func (u *unpacker) list(v reflect.Value) {
+	n := int(u.number())
+	if n == 0 {
+		return
+	}
+	v.Set(reflect.MakeSlice(v.Type(), n, n))
+	for i := range n {
+		u.value(v.Index(i))
+	}
+}
+
+func (u *unpacker) pointer(v reflect.Value) {
+	switch {
+	case u.number() == 0:
+	case v.Type() == figureType:
+		v.Set(reflect.ValueOf(u.figure()))
+	default:
+		v.Set(reflect.New(v.Type().Elem()))
+		u.value(v.Elem())
+	}
+}
+
+func (u *unpacker) fields(v reflect.Value) {
+	for i := range v.NumField() {
+		if f := v.Field(i); f.CanSet() {
+			u.value(f)
+		}
 	}
 }
 
@@ -112,6 +118,15 @@ func (u *unpacker) bytes(n int) string {
 	s := u.left[:n]
 	u.left = u.left[n:]
 	return s
+}
+
+func (u *unpacker) float() float64 {
+	if u.number() == 1 {
+		return float64(u.signed()) / 100
+	}
+	var b [8]byte
+	copy(b[:], u.bytes(8))
+	return math.Float64frombits(binary.LittleEndian.Uint64(b[:]))
 }
 
 func (u *unpacker) signed() int64 {
