@@ -3,6 +3,9 @@
 package browser
 
 import (
+	"bytes"
+	"compress/gzip"
+	"encoding/base64"
 	"fmt"
 	"io/fs"
 	"strings"
@@ -296,9 +299,23 @@ func (tab *tab) saved() [][]byte {
 		document.querySelector("a[download]").click();
 	})()`, nil)
 	tab.wait("window.saved")
-	raws, _, err := lines.Read(strings.NewReader(tab.text("window.saved.text()")))
+	text, err := gzip.NewReader(bytes.NewReader(tab.blob(`await new Response(saved.stream().pipeThrough(new CompressionStream("gzip"))).blob()`)))
+	require.NoError(tab.p.t, err)
+	raws, _, err := lines.Read(text)
 	require.NoError(tab.p.t, err)
 	return raws
+}
+
+// blob reads a Blob of the page's.
+func (tab *tab) blob(script string) []byte {
+	tab.p.t.Helper()
+	data, err := base64.StdEncoding.DecodeString(tab.text(`await ((blob) => new Promise((ok) => {
+		const r = new FileReader();
+		r.onload = () => ok(r.result.split(",")[1]);
+		r.readAsDataURL(blob);
+	}))(` + script + ")"))
+	require.NoError(tab.p.t, err)
+	return data
 }
 
 // The installed program: what the browser thinks of the manifest.

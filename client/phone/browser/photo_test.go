@@ -140,13 +140,7 @@ func (tab *tab) savedPhoto() []byte {
 		document.querySelector("main a[download$='.jpg']").click();
 	})()`, nil)
 	tab.wait("window.savedPhoto")
-	data, err := base64.StdEncoding.DecodeString(tab.text(`new Promise((ok) => {
-		const r = new FileReader();
-		r.onload = () => ok(r.result.split(",")[1]);
-		r.readAsDataURL(savedPhoto);
-	})`))
-	require.NoError(tab.p.t, err)
-	return data
+	return tab.blob("savedPhoto")
 }
 
 // A photo is taken without the laptop: it is kept small, upright, and without the
