@@ -16,7 +16,8 @@ import (
 // as a varint of hundredths after a 1, or 8 bytes after a 0; a list after its length; a
 // pointer after a 1 or as a 0; a calculation by its name and its output's; of a text its
 // length and, if it is not empty, how far it is in the file from the end of the one
-// before, or a 0 and the text. It is made and compared with the file by TestPacked.
+// before, or a 0 and the text. TestPacked compares it with the file, and with -update makes
+// it.
 
 var figureType = reflect.TypeFor[*desk.Figure]()
 

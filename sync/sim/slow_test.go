@@ -2,4 +2,4 @@
 
 package sim_test
 
-const seedsByDefault = 200 // one thread of WebAssembly takes several times as long over each
+const seedsByDefault = 60 // one thread of WebAssembly takes several times as long over each
