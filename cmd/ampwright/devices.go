@@ -18,6 +18,7 @@ type devicesJSON struct {
 	Devices []deviceJSON `json:"devices"`
 	Alone   int          `json:"onThisDeviceOnly"` // entries no other device is known to hold; 0 with --as-of
 	Oldest  *time.Time   `json:"oldestOfThem"`     // when the first of them was written
+	State   string       `json:"state"`            // the same on two devices that hold the same entries
 }
 
 type deviceJSON struct {
@@ -75,7 +76,7 @@ func newDevice(d model.Device, here bool, now time.Time) deviceJSON {
 func (p *program) devices() *cobra.Command {
 	return &cobra.Command{
 		Use: "devices", Short: "the devices that wrote in this logbook",
-		Long:    "Lists the copies of the logbook that wrote in it: how many entries of each are\nhere, and when the last one was written; which were struck off or duplicated,\nand how many of their entries are held back. Of each that was linked with this\ncopy: when it last said what it holds, and what it lacked then. The last line\ncounts what is on this device only.",
+		Long:    "Lists the copies of the logbook that wrote in it: how many entries of each are\nhere, and when the last one was written; which were struck off or duplicated,\nand how many of their entries are held back. Of each that was linked with this\ncopy: when it last said what it holds, and what it lacked then. The last lines\nare the state, by which two devices are compared, and what is on this device only.",
 		Example: "  ampwright devices\n  ampwright devices --json", Args: atMost(0),
 		RunE: func(*cobra.Command, []string) error {
 			dir, err := p.place()
@@ -85,7 +86,7 @@ func (p *program) devices() *cobra.Command {
 			return p.lookAround(func(v view) error {
 				own, _ := garage.ReadDevice(dir) // none yet, or damaged: then nobody is here
 				_, devices := v.log.Garage()
-				body := devicesJSON{head: v.head("devices"), Devices: []deviceJSON{}}
+				body := devicesJSON{head: v.head("devices"), Devices: []deviceJSON{}, State: model.DigestText(v.log.Digest())}
 				heard := p.heard()
 				if v.kept != nil {
 					var oldest model.Stamp
@@ -127,6 +128,7 @@ func (p *program) devices() *cobra.Command {
 							pg.under("met "+d.MetAt.Format(minute), ", its clock "+words.Ahead(time.Duration(d.OffsetMs)*time.Millisecond))
 						}
 					}
+					pg.line("state %s: a device that shows the same holds the same entries", body.State)
 					if alone := v.aloneWords(); alone != "" {
 						pg.line("%s", alone)
 					}

@@ -29,6 +29,10 @@ func (p *program) desk(dir string, g *garage.Garage, daily *dailyBackup, invitat
 			g.Book.Read(func(l *model.Logbook) { name = deviceName(l, replica) })
 			return name
 		},
+		State: func() (state string) {
+			g.Book.Read(func(l *model.Logbook) { state = model.DigestText(l.Digest()) })
+			return state
+		},
 		Invite: func() string {
 			text, _ := invitations.Open(time.Now())
 			return text

@@ -42,6 +42,10 @@ type Config struct {
 	// the phone called itself.
 	Called func(uuid.UUID) string
 
+	// State returns the state of the laptop's logbook in the words of a phone's page;
+	// default none is shown.
+	State func() string
+
 	// Log hears of windows, phones and refusals, by their ids and fixed words alone: no
 	// token, no secret, no name that somebody typed. Default nobody.
 	Log *slog.Logger

@@ -27,6 +27,7 @@ type laptop struct {
 	View
 	Left   string // time until the window shuts
 	Phones []phoneLine
+	State  string
 }
 
 type phoneLine struct{ ID, Name, Paired, Last, Replica string }
@@ -102,6 +103,9 @@ func (d *Desk) look() (laptop, error) {
 			}
 		}
 		p.Phones = append(p.Phones, l)
+	}
+	if d.cfg.State != nil {
+		p.State = d.cfg.State()
 	}
 	if d.authority == nil {
 		return p, nil

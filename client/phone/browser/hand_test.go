@@ -105,6 +105,10 @@ func TestPairedPhone(t *testing.T) {
 		a, b := states()
 		return b == a+"no entry is on this device only"
 	})
+	_, state, _ := first.facts() // as the laptop says it, in its window and on its page
+	require.Contains(t, s.run("devices", "--garage", s.dir), "state "+state+":")
+	require.NoError(t, s.screen.Go(s.screen.p.ctx, s.home+"pair"))
+	s.screen.wait(fmt.Sprintf("main().includes(%q)", "state "+state))
 	for _, text := range []string{"by the pocket phone", "by the kart phone", "by the laptop"} {
 		require.Equal(t, 1, strings.Count(s.logbook(), text), text)
 		for _, one := range []*tab{first, second} {
