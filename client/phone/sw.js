@@ -25,7 +25,7 @@ addEventListener("message", (e) => {
 
 addEventListener("activate", (e) => {
 	e.waitUntil((async () => {
-		for (const name of await caches.keys()) if (name !== cacheName) await caches.delete(name);
+		for (const name of await caches.keys()) if (name !== cacheName && !name.endsWith("-second")) await caches.delete(name);
 		await clients.claim();
 	})());
 });

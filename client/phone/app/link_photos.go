@@ -56,6 +56,9 @@ func (l *Link) blobThere(id keep.BlobID) {
 		data = l.photos.bytes()
 	})
 	l.cfg.KeepPhotos(data)
+	if twice, ok := l.app.cfg.Blobs.(interface{ Elsewhere(keep.BlobID) }); ok {
+		go twice.Elsewhere(id)
+	}
 }
 
 // wantPhoto has a photo fetched that a page waits for, and returns in words where

@@ -114,7 +114,7 @@ func TestAxe(t *testing.T) {
 	look("note written down")
 	tab.eval(`document.getElementById("fresh").hidden = false`, nil)
 	look("line of something new")
-	tab.eval(`new Promise((ok, no) => { const r = indexedDB.deleteDatabase("ampwright"); r.onsuccess = ok; r.onerror = no; }).then(() => true)`, nil)
+	tab.eval(wipe, nil)
 	tab.tap(bench + "write/note")
 	require.Contains(t, tab.text("main()"), "emptied this page's storage while")
 	look("storage emptied")

@@ -168,17 +168,27 @@ func TestKilled(t *testing.T) {
 	}
 }
 
-// A phone whose storage was emptied says so.
+// wipe takes the logbook's database from under the open page.
+const wipe = `new Promise((ok, no) => { const r = indexedDB.deleteDatabase("ampwright"); r.onsuccess = ok; r.onerror = no; }).then(() => true)`
+
+// A phone whose storage was emptied says so, and puts back what it has twice.
 func TestWiped(t *testing.T) {
 	l, p := newLaptop(t), newPhone(t)
 	tab := p.openDemo(l)
-	tab.eval(`new Promise((ok, no) => { const r = indexedDB.deleteDatabase("ampwright"); r.onsuccess = ok; r.onerror = no; }).then(() => true)`, nil)
+	tab.eval(wipe, nil)
 	tab.tap(bench + "tasks")
 	require.Contains(t, tab.text("main()"), "emptied this page's storage while")
 	tab.tap(bench + "write/note")
 	tab.send("note", "text", "typed in vain")
 	require.Contains(t, tab.text(`document.getElementById("notice").innerText`), "Nothing was written down")
 	require.Equal(t, "typed in vain", tab.text(`document.querySelector("[name=text]").value`))
+	tab.reload()
+	tab.tap(bench)
+	require.Contains(t, tab.text("main()"), "What is here comes from the second copy")
+	require.Contains(t, tab.text("document.body.innerText"), "Heron")
+
+	tab.eval(wipe, nil)
+	tab.eval(`caches.delete("ampwright-second")`, nil)
 	tab.reload()
 	tab.tap("/phone/")
 	require.Contains(t, tab.text("main()"), "the logbook that was on this device is gone")
@@ -232,9 +242,10 @@ func TestNewVersion(t *testing.T) {
 	tab.reload()
 	require.NotEqual(t, old, tab.text("document.querySelector('script[src*=boot]').src"))
 	require.Contains(t, tab.text("document.body.innerText"), "Heron")
-	var caches int
-	tab.eval("caches.keys().then(k => k.length)", &caches)
-	require.Equal(t, 1, caches, "the old files are gone")
+	var caches []string
+	tab.eval("caches.keys()", &caches)
+	require.Len(t, caches, 2, "the old files are gone")
+	require.Contains(t, caches, "ampwright-second")
 }
 
 // changed is the built program with one letter more.
@@ -292,6 +303,7 @@ func TestSaveInZone(t *testing.T) {
 func (tab *tab) saved() [][]byte {
 	tab.p.t.Helper()
 	tab.tap("/phone/this")
+	require.Equal(tab.p.t, "true", tab.text(`String(!!document.querySelector("a[download]"))`), "a file to save: %s", tab.text("document.body.innerText"))
 	tab.eval(`(() => {
 		const make = URL.createObjectURL;
 		delete window.saved;

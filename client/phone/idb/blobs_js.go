@@ -12,8 +12,9 @@ import (
 
 // Blobs are [keep.Blobs] in IndexedDB.
 type Blobs struct {
-	mu sync.Mutex
-	db *database
+	mu     sync.Mutex
+	db     *database
+	second *second
 }
 
 var _ keep.Blobs = (*Blobs)(nil)
@@ -30,7 +31,10 @@ const partKey = "part"
 // NewBlobs returns what is kept beside the logbook called name. It is opened, or
 // made, the first time something is asked of it.
 func NewBlobs(name string) *Blobs {
-	return &Blobs{db: &database{name: name + "-blobs", version: 1, store: "blobs", options: map[string]any{}}}
+	return &Blobs{
+		db:     &database{name: name + "-blobs", version: 1, store: "blobs", options: map[string]any{}},
+		second: secondOf(name),
+	}
 }
 
 // Close lets go of the database.
@@ -67,10 +71,17 @@ func (b *Blobs) Put(r io.Reader) (keep.BlobID, error) {
 	}
 	id := keep.BlobID(sha256.Sum256(data))
 	record := arrayOf(data)
-	return id, b.transact(keepBlob, "readwrite", func(store js.Value) {
+	err = b.transact(keepBlob, "readwrite", func(store js.Value) {
 		store.Call("put", record, []any{id.String(), len(data)})
 	})
+	if err == nil {
+		b.second.do(put(id.String(), record))
+	}
+	return id, err
 }
+
+// Elsewhere drops the second copy of a blob, which the laptop holds too.
+func (b *Blobs) Elsewhere(id keep.BlobID) { b.second.do(drop(id.String())) }
 
 // Get returns a blob's bytes, as [keep.Blobs] says.
 func (b *Blobs) Get(id keep.BlobID) ([]byte, error) {
@@ -95,6 +106,7 @@ func (b *Blobs) Has(id keep.BlobID) (bool, error) {
 
 // Drop removes a blob.
 func (b *Blobs) Drop(id keep.BlobID) error {
+	b.second.do(drop(id.String()))
 	return b.transact("drop a photo or file", "readwrite", func(store js.Value) {
 		store.Call("delete", wholeSpan(id))
 		store.Call("delete", partSpan(id))

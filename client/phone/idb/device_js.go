@@ -49,7 +49,12 @@ func readBeside(name, key string) ([]byte, error) {
 }
 
 func writeBeside(name, key string, data []byte) error {
-	return transactBeside(name, "write who this device is", "readwrite", func(store js.Value) { store.Call("put", arrayOf(data), key) })
+	record := arrayOf(data)
+	err := transactBeside(name, "write who this device is", "readwrite", func(store js.Value) { store.Call("put", record, key) })
+	if err == nil {
+		secondOf(name).do(put(key, record))
+	}
+	return err
 }
 
 // beside are the databases beside logbooks, by the logbooks' names. They stay open:

@@ -1,5 +1,5 @@
 // Package idb keeps the logbook, its photos and its files in a browser's IndexedDB,
-// for the phone.
+// for the phone, and once more in its Cache Storage.
 //
 // # The databases
 //
@@ -29,6 +29,20 @@
 // [hash, "part", end], end being how many bytes there are with it. It is a database
 // of its own so that a tab with an older program, which knows no photos, goes on
 // writing to its logbook.
+//
+// # The second copy
+//
+// All databases of a page lie in one LevelDB in Chromium, and Chromium deletes that
+// whole if it finds its log damaged, as it is after a kill amid a record and two
+// starts (google/leveldb, issue 1287, open in November 2026; TestHalfARecord in
+// ../browser shows it). So what was written once more goes into Cache Storage, whose
+// files are others, before it is said to be written down: into the cache NAME-second,
+// under the address /phone/second/KEY. KEY is a record's key in "runs", a key of
+// "device", or the hash of a blob that was made here and is nowhere else yet. (A
+// CryptoKey can't be kept there: after a loss a device makes another key for
+// sign-offs.) The second copy is read where "runs" turns out empty, and completed at
+// every start. A browser without Cache Storage, or without room for it, keeps the
+// first copy alone.
 //
 // # Durability and tabs
 //

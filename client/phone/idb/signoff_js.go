@@ -68,29 +68,3 @@ func newSignOffKey(subtle js.Value) (js.Value, error) {
 	kept.Set("public", js.Global().Get("Uint8Array").New(public))
 	return kept, nil
 }
-
-// await waits for the promise that f returns.
-func await(doing string, f func() js.Value) (js.Value, error) {
-	var promise js.Value
-	if err := try(doing, func() { promise = f() }); err != nil {
-		return js.Undefined(), err
-	}
-	type answer struct {
-		value js.Value
-		err   error
-	}
-	answers := make(chan answer, 1)
-	done := js.FuncOf(func(_ js.Value, args []js.Value) any {
-		answers <- answer{value: args[0]}
-		return nil
-	})
-	failed := js.FuncOf(func(_ js.Value, args []js.Value) any {
-		answers <- answer{err: errorOf(doing, args[0])}
-		return nil
-	})
-	defer done.Release()
-	defer failed.Release()
-	promise.Call("then", done, failed)
-	a := <-answers
-	return a.value, a.err
-}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"sync"
 	"syscall/js"
 
@@ -22,8 +23,11 @@ var ErrWiped = errors.New("the browser has emptied this page's storage while the
 
 // A Store is a [keep.Log] in IndexedDB.
 type Store struct {
+	Restored bool // at Open the browser had lost it, and what is here comes from the second copy
+
 	mu     sync.Mutex
 	db     *database
+	second *second
 	news   js.Value // BroadcastChannel
 	heard  js.Func
 	chains keep.Chains
@@ -45,8 +49,9 @@ var _ keep.LinkedLog = (*Store)(nil)
 // heard is called whenever another tab has written; it must not wait for anything.
 func Open(name string, heard func()) (*Store, error) {
 	s := &Store{
-		db:   &database{name: name, version: 2, store: "runs", options: map[string]any{"autoIncrement": true}},
-		runs: map[int]keep.Span{}, at: map[keep.Key]int{}, seals: map[int][]model.Seal{}, sealed: map[keep.Key]bool{},
+		db:     &database{name: name, version: 2, store: "runs", options: map[string]any{"autoIncrement": true}},
+		second: secondOf(name),
+		runs:   map[int]keep.Span{}, at: map[keep.Key]int{}, seals: map[int][]model.Seal{}, sealed: map[keep.Key]bool{},
 	}
 	if err := s.db.open(); err != nil {
 		return nil, err
@@ -55,6 +60,9 @@ func Open(name string, heard func()) (*Store, error) {
 	s.heard = js.FuncOf(func(js.Value, []js.Value) any { heard(); return nil })
 	s.news.Set("onmessage", s.heard)
 	err := s.catchUp()
+	if err == nil {
+		err = s.level()
+	}
 	if err == nil {
 		s.unread.runs, s.unread.seals = nil, nil // the caller reads all anyway
 		err = s.join()
@@ -203,13 +211,13 @@ func (s *Store) write(out []int, in []js.Value) ([]int, error) {
 	var keys []int
 	var thrown error
 	requests := make([]js.Value, len(in))
-	var put js.Func
-	defer func() { put.Release() }()
+	var add js.Func
+	defer func() { add.Release() }()
 	err := s.db.transact(doing, "readwrite", func(store js.Value) {
 		keys, thrown = nil, nil
 		newest := store.Call("openKeyCursor", js.Null(), "prev")
-		put.Release()
-		put = js.FuncOf(func(js.Value, []js.Value) any {
+		add.Release()
+		add = js.FuncOf(func(js.Value, []js.Value) any {
 			there := 0
 			if cursor := newest.Get("result"); cursor.Truthy() {
 				there = cursor.Get("key").Int()
@@ -231,7 +239,7 @@ func (s *Store) write(out []int, in []js.Value) ([]int, error) {
 			}
 			return nil
 		})
-		newest.Set("onsuccess", put)
+		newest.Set("onsuccess", add)
 	})
 	if thrown != nil {
 		return nil, thrown
@@ -239,9 +247,16 @@ func (s *Store) write(out []int, in []js.Value) ([]int, error) {
 	if err != nil || keys == nil {
 		return nil, err
 	}
+	puts, drops := make([]order, len(in)), make([]order, len(out))
 	for i, r := range requests {
 		keys[i] = r.Get("result").Int()
+		puts[i] = put(strconv.Itoa(keys[i]), in[i])
 	}
+	for i, n := range out {
+		drops[i] = drop(strconv.Itoa(n))
+	}
+	s.second.do(puts...)
+	s.second.do(drops...)
 	return keys, nil
 }
 

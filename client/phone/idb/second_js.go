@@ -1,0 +1,199 @@
+package idb
+
+import (
+	"bytes"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall/js"
+
+	"ampwright/model"
+	"ampwright/sync/keep"
+)
+
+// A second is the second copy of what stands in the databases of a logbook.
+type second struct {
+	name  string
+	cache js.Value // W3C, "Service Workers": a Cache
+}
+
+// secondAt stands before the keys of the second copy. Nothing is ever asked of a
+// server there.
+const secondAt = "/phone/second/"
+
+var seconds = struct {
+	sync.Mutex
+	by map[string]*second // by the logbooks' names
+}{by: map[string]*second{}}
+
+func secondOf(name string) *second {
+	seconds.Lock()
+	defer seconds.Unlock()
+	c := seconds.by[name]
+	if c == nil {
+		c = &second{name: name + "-second"}
+		seconds.by[name] = c
+	}
+	return c
+}
+
+// An order is a method of a Cache with its arguments.
+type order []any
+
+func put(key string, record js.Value) order {
+	return order{"put", secondAt + key, js.Global().Get("Response").New(record)}
+}
+
+func drop(key string) order { return order{"delete", secondAt + key} }
+
+// do carries out orders, in no order, and returns the answers. That it does not
+// work is no error where something is kept: the first copy is written, and the next
+// start puts this one in order.
+func (c *second) do(orders ...order) (js.Value, error) {
+	const doing = "keep a second copy"
+	if len(orders) == 0 {
+		return js.Undefined(), nil
+	}
+	if c.cache.IsUndefined() {
+		caches := js.Global().Get("caches")
+		if !caches.Truthy() {
+			return caches, &Error{Doing: doing, Name: "NotSupportedError"}
+		}
+		cache, err := await(doing, func() js.Value { return caches.Call("open", c.name) })
+		if err != nil {
+			return cache, err
+		}
+		c.cache = cache
+	}
+	return await(doing, func() js.Value {
+		var answers []any
+		for _, o := range orders {
+			answers = append(answers, c.cache.Call(o[0].(string), o[1:]...))
+		}
+		return js.Global().Get("Promise").Call("all", answers)
+	})
+}
+
+func (c *second) keys() (keys []string) {
+	answers, err := c.do(order{"keys"})
+	if err != nil {
+		return nil
+	}
+	requests := answers.Index(0)
+	for i := range requests.Length() {
+		_, key, _ := strings.Cut(requests.Index(i).Get("url").String(), secondAt)
+		keys = append(keys, key)
+	}
+	return keys
+}
+
+// get returns what is kept under a key; nil where it does not read.
+func (c *second) get(key string) []byte {
+	found, err := c.do(order{"match", secondAt + key})
+	if err == nil {
+		found, err = await("read the second copy", func() js.Value { return found.Index(0).Call("arrayBuffer") })
+	}
+	if err != nil {
+		return nil
+	}
+	return bytesOf(js.Global().Get("Uint8Array").New(found))
+}
+
+// level makes both copies the same: a logbook that is empty takes up what the
+// second one holds, any other makes that one complete.
+func (s *Store) level() error {
+	keys, newest := s.second.keys(), s.last // what comes after that another tab has written
+	if len(keys) > 0 && s.records() == 0 {
+		if err := s.restore(keys); err != nil {
+			return err
+		}
+		keys, newest = s.second.keys(), math.MaxInt
+	}
+	there := map[int]bool{}
+	var orders []order
+	for _, key := range keys {
+		n, err := strconv.Atoi(key)
+		if err != nil {
+			continue
+		}
+		if there[n] = true; n <= newest && !s.has(n) {
+			orders = append(orders, drop(key))
+		}
+	}
+	for n := 1; n <= s.last; n++ {
+		if there[n] || !s.has(n) {
+			continue
+		}
+		var record js.Value
+		err := s.db.transact("read the logbook", "readonly", func(store js.Value) { record = store.Call("get", n) })
+		if err != nil {
+			return err
+		}
+		if record = record.Get("result"); record.Truthy() { // or another tab has joined it
+			orders = append(orders, put(strconv.Itoa(n), record))
+		}
+	}
+	s.second.do(orders...)
+	return nil
+}
+
+// has reports whether there is a record under a key.
+func (s *Store) has(n int) bool {
+	_, run := s.runs[n]
+	return run || s.seals[n] != nil
+}
+
+// restore puts everything back that the second copy holds, the entries last and
+// all at once: then it is done.
+func (s *Store) restore(keys []string) error {
+	var runs [][]byte
+	var seals []model.Seal
+	for _, key := range keys {
+		data := s.second.get(key)
+		if data == nil {
+			continue
+		}
+		if _, err := strconv.Atoi(key); err == nil {
+			if some, ok, _ := sealsOf(data); ok {
+				seals = append(seals, some...)
+			} else if _, err := spanOf(data); err == nil {
+				runs = append(runs, data)
+			}
+			continue
+		}
+		var err error
+		if _, no := keep.ParseBlobID(key); no == nil {
+			_, err = NewBlobs(s.db.name).Put(bytes.NewReader(data))
+		} else {
+			err = writeBeside(s.db.name, key, data)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	slices.SortFunc(runs, bytes.Compare) // their keys stand first: each after the one that it follows
+	var all [][]byte
+	each := make([][][]byte, len(runs))
+	for i, run := range runs {
+		model.UnpackRun(run[len(keep.Key{}):], func(raw string, _ model.ID) error {
+			each[i] = append(each[i], []byte(raw))
+			return nil
+		})
+		all = append(all, each[i]...)
+	}
+	err := s.Append(all, seals...)
+	if err != nil { // one is damaged: what does not hang on it
+		for _, raws := range each {
+			s.Append(raws)
+		}
+		for _, seal := range seals {
+			s.Append(nil, seal)
+		}
+	}
+	if s.Restored = s.records() > 0; s.Restored {
+		return nil
+	}
+	return err
+}
