@@ -156,7 +156,7 @@ func lighten(path string) error {
 		fmt.Fprintln(os.Stderr, "the index of functions stays in the phone's program:", err)
 	}
 	if err := p.DropPlaces(); err != nil {
-		fmt.Fprintln(os.Stderr, "the places of functions stay in the phone's program:", err)
+		fmt.Fprintln(os.Stderr, "the places and names of functions stay in the phone's program:", err)
 	}
 	if err := p.ShortenCode(); err != nil {
 		fmt.Fprintln(os.Stderr, "the code of the phone's program stays as it is:", err)
@@ -266,4 +266,36 @@ func compiled(ctx context.Context, out, goos, goarch, goarm string) error {
 		return fmt.Errorf("build for %s/%s: %w\n%s", goos, goarch, err, said)
 	}
 	return nil
+}
+
+// runNames puts the functions' names into a traceback of the phone's program, which
+// says numbers in their place: it compiles the program of this very source again.
+func runNames(ctx context.Context, args []string) error {
+	traceback, err := io.ReadAll(os.Stdin)
+	if err != nil {
+		return err
+	}
+	dir, err := os.MkdirTemp("", "ampwright-phone-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	wasm := filepath.Join(dir, "phone.wasm")
+	if err := compilePhone(ctx, wasm); err != nil {
+		return err
+	}
+	module, err := os.ReadFile(wasm)
+	if err != nil {
+		return err
+	}
+	p, err := squeeze.Read(module)
+	if err != nil {
+		return err
+	}
+	names, err := p.Names()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Print(squeeze.Rename(string(traceback), names))
+	return err
 }

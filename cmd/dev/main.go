@@ -3,6 +3,7 @@
 //	go run ./cmd/dev run     make the demo garage and serve it on this machine
 //	go run ./cmd/dev test    everything that must pass
 //	go run ./cmd/dev build   the phone's program, which the server embeds
+//	go run ./cmd/dev names   the functions' names into a traceback of the phone's program
 //	go run ./cmd/dev generate   the pages' templates, made into Go
 //	go run ./cmd/dev dist    the program for six systems, with SHA-256 sums
 //	go run ./cmd/dev bench   the benchmark table; bench phone: the phone's
@@ -36,6 +37,7 @@ func commands() []command {
 		{"run", "make the demo garage and serve it on this machine; flags: --garage DIR, --addr ADDRESS", runDemo},
 		{"test", "everything that must pass", runTests},
 		{"build", "the phone's program, which the server embeds, and what it weighs", runBuild},
+		{"names", "a traceback of the phone's program, from the standard input, with the names of its functions (of this very version)", runNames},
 		{"generate", "the pages' templates, made into Go", runGenerate},
 		{"dist", "the program for six systems into dist/, with SHA-256 sums", runDist},
 		{"bench", "the benchmark table; bench phone: the phone's figures (needs Chromium)", runBench},

@@ -5,7 +5,55 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"regexp"
 )
+
+// The name of function 0x1a2b is f.bkcl: four digits from a to p. Without the point
+// a traceback would leave it out (showfuncinfo in runtime/traceback.go).
+const (
+	namePrefix = "f."
+	nameDigits = 4
+	nameSize   = len(namePrefix) + nameDigits + 1 // it ends in a zero
+)
+
+var numbered = regexp.MustCompile(`\bf\.[a-p]{4}\b`)
+
+// Names returns the names of the functions, by their numbers.
+func (p *Program) Names() ([]string, error) {
+	t, err := p.pcTable()
+	if err != nil {
+		return nil, fmt.Errorf("find the table of functions: %w", err)
+	}
+	names := make([]string, t.count)
+	for i := range names {
+		f, err := t.function(i)
+		if err != nil {
+			return nil, err
+		}
+		at := le32(f[atName:])
+		if uint64(at) >= uint64(len(t.names)) {
+			return nil, fmt.Errorf("function %d has its name beyond the names", i)
+		}
+		name, _, _ := bytes.Cut(t.names[at:], []byte{0})
+		names[i] = string(name)
+	}
+	return names, nil
+}
+
+// Rename puts the functions' names into a traceback of a program that was left
+// without.
+func Rename(traceback string, names []string) string {
+	return numbered.ReplaceAllStringFunc(traceback, func(s string) string {
+		n := 0
+		for _, digit := range s[len(namePrefix):] {
+			n = n<<4 | int(digit-'a')
+		}
+		if n >= len(names) {
+			return s
+		}
+		return names[n]
+	})
+}
 
 // The index that the runtime finds functions by (findfuncbucket in
 // runtime/symtab.go) has an entry for each 4096 bytes of code: the number of a
@@ -51,13 +99,17 @@ func fillIndex(address, n int) []byte {
 }
 
 // DropPlaces leaves out of the table of functions their numbers, where each
-// stands in it, and that their names stand one after another: this too is worked
-// out when the program starts. No other change can be made after it. After an
-// error the program is as it was.
+// stands in it, and their names, which only a traceback prints: this too is worked
+// out when the program starts. A function is called by its number then, see
+// [Rename]. No other change can be made after it. After an error the program is as
+// it was.
 func (p *Program) DropPlaces() error {
 	t, err := p.pcTable()
 	if err != nil {
 		return fmt.Errorf("find the table of functions: %w", err)
+	}
+	if t.count > 1<<16 || t.count*nameSize > len(t.names) {
+		return fmt.Errorf("%d functions, want at most %d that have %d bytes of name each", t.count, 1<<16, nameSize)
 	}
 	first, at := le32(t.functions), uint32(0)
 	for i := range t.count {
@@ -72,23 +124,14 @@ func (p *Program) DropPlaces() error {
 			return fmt.Errorf("function %d does not follow the one before", i)
 		}
 		at += uint32(sizeOf(f))
-		if own := le32(f[atName:]); uint64(own) >= uint64(len(t.names)) || bytes.IndexByte(t.names[own:], 0) < 0 {
-			return fmt.Errorf("function %d has its name beyond the names", i)
-		}
 	}
 	start := int(le32(t.functions[4:]))
-	name := uint32(0)
 	for i := range t.count {
 		f, _ := t.function(i)
-		own := le32(f[atName:])
-		binary.LittleEndian.PutUint32(f[atName:], own-name) // most often 0
-		name = own + 1 + uint32(bytes.IndexByte(t.names[own:], 0))
-	}
-	for i := range t.count {
-		f, _ := t.function(i)
-		clear(f[:4])
+		clear(f[:atName+4])
 		clear(t.functions[8*i:][:8])
 	}
+	clear(t.names)
 	p.begin = append(p.begin, fillPlaces(p.base+t.at, p.base+t.atNames, t.count, int(first), start)...)
 	return nil
 }
@@ -99,13 +142,11 @@ func sizeOf(f []byte) int {
 }
 
 // fillPlaces fills in, for each of n functions in a table at an address, its
-// number, where it stands, and where its name does. The first stands at start. A
-// name ends in a zero.
+// number, where it stands, and its name. The first stands at start.
 func fillPlaces(address, names, n, first, start int) []byte {
-	const i, f, name = 0, 1, 2 // f is where function i stands, name where its name should
+	const i, f, name = 0, 1, 2 // f is where function i stands, name where its name does
 	var c code
 	c.constant(start).set(f)
-	c.constant(0).set(name)
 	c.loop(i, n, func() {
 		c.get(i).constant(8).op(i32Mul)
 		c.get(i).constant(first).op(i32Add)
@@ -117,11 +158,16 @@ func fillPlaces(address, names, n, first, start int) []byte {
 		c.get(i).constant(first).op(i32Add)
 		c.store(address)
 		c.get(f)
-		c.get(f).load(address + atName).get(name).op(i32Add).tee(name)
+		c.get(i).constant(nameSize).op(i32Mul).tee(name)
 		c.store(address + atName)
-		c.repeat(func() {
-			c.get(name).constant(1).op(i32Add).tee(name).loadByte(names - 1) // the byte before
-		})
+		for at, letter := range namePrefix {
+			c.get(name).constant(int(letter)).storeByte(names + at)
+		}
+		for digit := range nameDigits {
+			c.get(name)
+			c.get(i).constant(4 * (nameDigits - 1 - digit)).op(i32Shift).constant(15).op(i32And).constant('a').op(i32Add)
+			c.storeByte(names + len(namePrefix) + digit)
+		}
 		c.get(f).constant(funcSize + 7).op(i32Add)
 		c.get(f).load(address + atTables).constant(4).op(i32Mul).op(i32Add)
 		c.get(f).loadByte(address + atData).constant(4).op(i32Mul).op(i32Add)

@@ -7,9 +7,9 @@
 //
 // A Go program carries for each instruction the file and line it comes from,
 // which only a traceback prints: they can be left out (DropLines). Tracebacks
-// then name functions without lines and arguments. Of the tables of functions
-// much can be worked out: a function that does is added, and called before the
-// program starts (DropIndex, DropPlaces).
+// then name functions without lines and arguments, and by numbers, which Rename
+// knows. Of the tables of functions much can be worked out: a function that does is
+// added, and called before the program starts (DropIndex, DropPlaces).
 //
 // The code says much in more instructions than it takes (ShortenCode), and a
 // compressor sees more of what repeats if like stands beside like (Pack).

@@ -92,6 +92,7 @@ func (c *code) constant(n int) *code { *c = signed(append(*c, i32Const), int64(n
 func (c *code) load(offset int) *code     { return c.memory(0x28, 2, offset) }
 func (c *code) loadByte(offset int) *code { return c.memory(0x2d, 0, offset) }
 func (c *code) store(offset int) *code    { return c.memory(0x36, 2, offset) }
+func (c *code) storeByte(offset int)      { c.memory(0x3a, 0, offset) }
 
 func (c *code) memory(op, align byte, offset int) *code {
 	*c = unsigned(append(*c, op, align), uint64(offset))
