@@ -173,7 +173,7 @@ func TestExport(t *testing.T) {
 		require.NotEmpty(t, resp.Body)
 		n++
 	}
-	require.Equal(t, len(tables.Names)+6, n, "the calendar, the plan by four learning rates, the logbook")
+	require.Equal(t, len(tables.Names)+7, n, "the calendar, the plan by four learning rates, the forecast, the logbook")
 	for _, missing := range []string{"moon.csv", "all.xlsx", "hours.xml"} {
 		require.Equal(t, 404, g.get(g.at+"/export/"+missing).Status)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ampwright/model"
+	"ampwright/model/ahead/aheadjson"
 	"ampwright/model/calendar"
 	"ampwright/model/lines"
 	"ampwright/model/plan"
@@ -39,11 +40,10 @@ func (v *visit) exports() (Response, error) {
 	for _, r := range rates[1:] {
 		next.More = append(next.More, link{Href: at + "plan.json?learning=" + r.value, Text: r.text})
 	}
-	p.Others = append(p.Others, exportLine{Href: at + "dates.ics", Name: "dates", Text: "days to order by, deliveries, checks that fall due: for a calendar (.ics)"}, next)
-	if v.cfg.Forecast != nil {
-		p.Others = append(p.Others, exportLine{Href: at + "forecast.json", Name: "the forecast", Text: "hours, money and the day as chances (.json)"})
-	}
-	p.Others = append(p.Others, exportLine{Href: at + "logbook.jsonl", Name: "the logbook", Text: "every entry of every build (.jsonl), with the seals under them; read back without loss"})
+	p.Others = append(p.Others,
+		exportLine{Href: at + "dates.ics", Name: "dates", Text: "days to order by, deliveries, checks that fall due: for a calendar (.ics)"}, next,
+		exportLine{Href: at + "forecast.json", Name: "the forecast", Text: "hours, money and the day as chances (.json)"},
+		exportLine{Href: at + "logbook.jsonl", Name: "the logbook", Text: "every entry of every build (.jsonl), with the seals under them; read back without loss"})
 	p.Lessons, p.Laptop = v.at()+"/lessons", v.cfg.Workbooks == nil
 	return v.render(statusOK, "export.html", p)
 }
@@ -73,14 +73,14 @@ func (v *visit) export() (Response, error) {
 		r.Type = "application/json"
 		r.Body, err = plan.Next(v.b, model.Curve{Rate: rateOf(v.req.Query.Get("learning")).rate})
 		return r, err
-	case v.args[0] == "forecast.json" && v.cfg.Forecast != nil:
+	case v.args[0] == "forecast.json":
 		r.Type = "application/json"
 		o, err := v.cfg.Book.Outlook(v.b.ID)
 		if err != nil {
 			return Response{}, err
 		}
-		r.Body, err = v.cfg.Forecast(o)
-		return r, err
+		r.Body = aheadjson.File(o)
+		return r, nil
 	case v.args[0] == "logbook.jsonl":
 		r.Type = "application/x-ndjson"
 		v.cfg.Book.Read(func(l *model.Logbook) { err = lines.WriteLogbook(&out, l) })

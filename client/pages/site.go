@@ -89,7 +89,6 @@ type Config struct {
 	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
 	Raw       func(s model.Bring, w io.Writer) error               // writes a file that was kept when it was brought in; nil where none are
 	Keep      func(data []byte) (pieces []string, err error)       // keeps a file in blobs; nil where there is no place for it
-	Forecast  func(o *ahead.Outlook) (json []byte, err error)      // writes a forecast as a file; nil where none is written
 	PDF       bool                                                 // the server paints a build's record at record.pdf beside its page
 
 	Backup string // path that a form is posted to for a backup in a file, if there is one

@@ -2685,7 +2685,7 @@ func writeExportBody(o *markup.Out, d *exportPage) {
 	o.Link("</ul><p class=\"note\">The next plan can also go <a href=\"", d.Lessons)
 	o.Raw("#next\">straight to the plans of this logbook</a>, where a build starts from it.")
 	if d.Laptop {
-		o.Raw(" A workbook (.xlsx) and the forecast as a file are written on the laptop alone.")
+		o.Raw(" A workbook (.xlsx) is written on the laptop alone.")
 	}
 	o.Raw("</p></section>")
 }

@@ -148,7 +148,7 @@ func (r *Record) number() string { return "AR-" + r.Build.String()[:8] + "-" + S
 
 // Write writes the record as JSON.
 func (r *Record) Write(w io.Writer) error {
-	_, err := w.Write(append(jsontext.Indent(jsontext.Append(nil, r)), '\n'))
+	_, err := w.Write(append(jsontext.Indent(jsontext.Append(nil, r), " "), '\n'))
 	return err
 }
 

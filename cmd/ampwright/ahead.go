@@ -7,123 +7,20 @@ import (
 	"strings"
 	"time"
 
-	"ampwright/calc/forecast"
-	fday "ampwright/calc/forecast/day"
-	"ampwright/calc/forecast/spend"
 	"ampwright/calc/money"
 	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/ahead"
+	"ampwright/model/ahead/aheadjson"
 	"ampwright/model/plan"
 )
 
-// aheadJSON is the forecast of a build. A figure that cannot be told is null,
-// with the reason beside it.
+// aheadJSON is the forecast of a build, and what was asked for beside it.
 type aheadJSON struct {
 	head
-	Hours      *hoursAhead   `json:"hours"`
-	HoursWhy   string        `json:"hoursMissing,omitempty"`
-	Done       *datesJSON    `json:"done"` // the day all is done
-	DoneWhy    string        `json:"doneMissing,omitempty"`
-	Money      *moneyAhead   `json:"money"`
-	MoneyWhy   string        `json:"moneyMissing,omitempty"`
-	Stages     []stageAhead  `json:"stages"`
-	Milestones []markForward `json:"milestones"` // not reached
-	Tasks      []taskAhead   `json:"tasks"`      // open, or with a wait that runs
-	Order      []string      `json:"order"`      // keys of tasks with work left: taken so, it is done soonest
-	Parts      []partAhead   `json:"parts"`      // waited for
-	Basis      basisJSON     `json:"basis"`
-	Moved      *movedJSON    `json:"moved,omitempty"`
-	Weeks      []weekJSON    `json:"weeks,omitempty"`
-}
-
-// spreadJSON is a distribution: hours, or minor units of the build's currency.
-type spreadJSON struct {
-	P10  float64 `json:"p10"`
-	P25  float64 `json:"p25"`
-	P50  float64 `json:"p50"`
-	P75  float64 `json:"p75"`
-	P90  float64 `json:"p90"`
-	Mean float64 `json:"mean"`
-}
-
-type hoursAhead struct {
-	Left   spreadJSON `json:"left"`
-	Listed spreadJSON `json:"listed"` // open tasks
-	Found  spreadJSON `json:"notThoughtOfYet"`
-	Rework spreadJSON `json:"rework"`
-}
-
-// datesJSON are days, 2006-01-02.
-type datesJSON struct {
-	P10   string  `json:"p10"`
-	P25   string  `json:"p25"`
-	P50   string  `json:"p50"`
-	P75   string  `json:"p75"`
-	P90   string  `json:"p90"`
-	Never float64 `json:"notWithinTenYears"` // share of the trials
-}
-
-type moneyAhead struct {
-	ToSpend      spreadJSON `json:"toSpendMinor"`
-	Income       spreadJSON `json:"toComeInMinor"`
-	Net          spreadJSON `json:"netMinor"` // at the end
-	UnderCeiling float64    `json:"underCeiling"`
-}
-
-type stageAhead struct {
-	Key   string     `json:"key"`
-	Title string     `json:"title"`
-	Left  spreadJSON `json:"left"`
-	Share float64    `json:"shareOfSpread"`
-}
-
-type markForward struct {
-	Key   string     `json:"key"`
-	Title string     `json:"title"`
-	Hours spreadJSON `json:"hours"`
-	Day   *datesJSON `json:"day"`
-}
-
-type taskAhead struct {
-	Key      string  `json:"key"`
-	Title    string  `json:"title"`
-	Hours    float64 `json:"meanHours"`
-	Critical float64 `json:"critical"` // share of trials on the critical chain
-	Waiting  float64 `json:"waitCritical"`
-	Slack    int     `json:"slackDays"`
-	Start    days3   `json:"start"`
-	Finish   days3   `json:"finish"`
-}
-
-// days3 are days, 2006-01-02.
-type days3 struct {
-	P10 string `json:"p10"`
-	P50 string `json:"p50"`
-	P90 string `json:"p90"`
-}
-
-func days3Of(d [3]int) days3 { return days3{dayText(d[0]), dayText(d[1]), dayText(d[2])} }
-
-type partAhead struct {
-	Key      string  `json:"key"`
-	Title    string  `json:"title"`
-	Need     days3   `json:"need"`
-	OrderBy  string  `json:"orderBy"` // too late in one trial of ten; "" where it is ordered
-	TooLate  float64 `json:"tooLate"` // chance, if ordered today or as promised
-	Critical float64 `json:"critical"`
-}
-
-type basisJSON struct {
-	Finished  int     `json:"tasksFinished"`
-	Open      int     `json:"tasksOpen"`
-	Pace      float64 `json:"pace"`     // of finished tasks
-	PaceUsed  float64 `json:"paceUsed"` // after weighing it with what is usual
-	WeekHours float64 `json:"weekHours"`
-	Orders    int     `json:"ordersArrived"`
-	Late      float64 `json:"meanDaysLate"`
-	Past      int     `json:"pastBuilds"`
-	Trials    int     `json:"trials"`
+	aheadjson.Forecast
+	Moved *movedJSON `json:"moved,omitempty"`
+	Weeks []weekJSON `json:"weeks,omitempty"`
 }
 
 type movedJSON struct {
@@ -134,9 +31,9 @@ type movedJSON struct {
 }
 
 type pointJSON struct {
-	Hours spreadJSON `json:"hours"`
-	Net   spreadJSON `json:"netMinor"`
-	Done  *datesJSON `json:"done"` // null where no day can be told
+	Hours aheadjson.Spread `json:"hours"`
+	Net   aheadjson.Spread `json:"netMinor"`
+	Done  *aheadjson.Dates `json:"done"` // null where no day can be told
 }
 
 type moveJSON struct {
@@ -148,35 +45,12 @@ type moveJSON struct {
 }
 
 type weekJSON struct {
-	At     time.Time  `json:"at"`
-	Logged float64    `json:"loggedHours"`
-	Left   spreadJSON `json:"left"`
-	Came   float64    `json:"cameOfIt"` // logged since, and the median of what is left today
-	Net    spreadJSON `json:"netMinor"`
-	Done   *datesJSON `json:"done"`
-}
-
-func spreadOf(d forecast.Distribution) spreadJSON {
-	return spreadJSON{d.P10, d.P25, d.P50, d.P75, d.P90, d.Mean}
-}
-
-func moneySpread(d spend.Distribution) spreadJSON {
-	return spreadJSON{d.P10, d.P25, d.P50, d.P75, d.P90, d.Mean}
-}
-
-func datesOf(d fday.Dates) *datesJSON {
-	if d.P50 == 0 {
-		return nil
-	}
-	at := dayText
-	return &datesJSON{at(d.P10), at(d.P25), at(d.P50), at(d.P75), at(d.P90), d.Never}
-}
-
-func dayText(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return ahead.Day(n).Format(time.DateOnly)
+	At     time.Time        `json:"at"`
+	Logged float64          `json:"loggedHours"`
+	Left   aheadjson.Spread `json:"left"`
+	Came   float64          `json:"cameOfIt"` // logged since, and the median of what is left today
+	Net    aheadjson.Spread `json:"netMinor"`
+	Done   *aheadjson.Dates `json:"done"`
 }
 
 // past returns the garage's finished builds but for the one in view.
@@ -203,7 +77,7 @@ func (p *program) ahead(since string, weeks bool) error {
 			return err
 		}
 		o := ahead.Look(v.build, past)
-		a := newAhead(v, o)
+		a := aheadJSON{head: v.head("forecast"), Forecast: aheadjson.New(o)}
 		if since != "" {
 			at, err := moment("since", since, v.now)
 			if err != nil {
@@ -224,61 +98,17 @@ func (p *program) ahead(since string, weeks bool) error {
 				return err
 			}
 			for _, w := range list {
-				a.Weeks = append(a.Weeks, weekJSON{w.At.Truncate(time.Second), w.Logged, spreadOf(w.Hours), w.Truth, moneySpread(w.Net), datesOf(w.Day)})
+				a.Weeks = append(a.Weeks, weekJSON{w.At.Truncate(time.Second), w.Logged, aheadjson.SpreadOf(w.Hours), w.Truth, aheadjson.MoneySpread(w.Net), aheadjson.DatesOf(w.Day)})
 			}
 		}
 		return p.answer(a, func(pg *page) { a.words(v, o, pg) })
 	})(nil, nil)
 }
 
-func newAhead(v view, o *ahead.Outlook) aheadJSON {
-	a := aheadJSON{
-		head: v.head("forecast"), Stages: []stageAhead{}, Milestones: []markForward{}, Tasks: []taskAhead{}, Order: []string{}, Parts: []partAhead{},
-		Basis: basisJSON{
-			o.Basis.Finished, o.Basis.Open, o.Hours.Basis.Pace.Own, o.Hours.Basis.Pace.Used, o.Day.Basis.Week, o.Day.Basis.Late, o.Day.Basis.MeanLate,
-			o.Hours.Basis.Past, ahead.Trials,
-		},
-	}
-	why := func(err error) string {
-		if err == nil {
-			return ""
-		}
-		return err.Error()
-	}
-	a.HoursWhy, a.DoneWhy, a.MoneyWhy = why(o.HoursErr), why(o.DayErr), why(o.MoneyErr)
-	if o.HoursErr == nil {
-		h := o.Hours
-		a.Hours = &hoursAhead{spreadOf(h.Total), spreadOf(h.Listed), spreadOf(h.Found), spreadOf(h.Rework)}
-	}
-	if o.DayErr == nil {
-		a.Done = datesOf(o.Day.Dates)
-	}
-	if m := o.Money; o.MoneyErr == nil {
-		a.Money = &moneyAhead{
-			moneySpread(m.ToSpend), moneySpread(m.Income), moneySpread(m.Net), m.UnderCeiling,
-		}
-	}
-	for _, s := range o.Stages {
-		a.Stages = append(a.Stages, stageAhead{s.Stage.ID, s.Stage.Title, spreadOf(s.Hours), s.Share})
-	}
-	for _, m := range o.Marks {
-		a.Milestones = append(a.Milestones, markForward{m.Mark.ID, m.Mark.Title, spreadOf(m.Hours), datesOf(m.Day)})
-	}
-	for _, t := range o.Tasks {
-		a.Tasks = append(a.Tasks, taskAhead{t.Task.ID, t.Task.Title, t.Hours, t.Critical, t.Resting, t.Slack, days3Of(t.Start), days3Of(t.Finish)})
-	}
-	for _, t := range o.Order() {
-		a.Order = append(a.Order, t.ID)
-	}
-	for _, k := range o.Parts {
-		by := dayText(k.OrderBy[0])
-		a.Parts = append(a.Parts, partAhead{k.Part.ID, k.Part.Title, days3Of(k.Need), by, k.TooLate, k.Critical})
-	}
-	return a
-}
-
 func newMoved(since time.Time, c ahead.Change) *movedJSON {
-	at := func(x ahead.Point) pointJSON { return pointJSON{spreadOf(x.Hours), moneySpread(x.Net), datesOf(x.Day)} }
+	at := func(x ahead.Point) pointJSON {
+		return pointJSON{aheadjson.SpreadOf(x.Hours), aheadjson.MoneySpread(x.Net), aheadjson.DatesOf(x.Day)}
+	}
 	m := &movedJSON{Since: since.Truncate(time.Second), From: at(c.From), To: at(c.To), Moves: []moveJSON{}}
 	for _, x := range c.Moves {
 		tasks := x.Tasks
@@ -305,7 +135,7 @@ func (a aheadJSON) words(v view, o *ahead.Outlook, pg *page) {
 		pg.line("%s. %s", words.HoursLeft(o.Hours.Total, mark), words.Spread(o))
 		for _, r := range []struct {
 			name string
-			d    spreadJSON
+			d    aheadjson.Spread
 		}{{"on the list", a.Hours.Listed}, {"not thought of yet", a.Hours.Found}, {"rework", a.Hours.Rework}} {
 			pg.row(r.name, v.figure(r.d.P10, 1)+" to "+v.figure(r.d.P90, 1)+" h", "mean "+v.figure(r.d.Mean, 1)+" h")
 		}
@@ -363,10 +193,10 @@ func (a aheadJSON) holding(o *ahead.Outlook, pg *page) {
 	if late := o.Late(); len(late) > 0 {
 		pg.head("parts likely to come too late, if ordered today or as promised")
 		for _, k := range late {
-			by := "order by " + dayText(k.OrderBy[0])
+			by := "order by " + aheadjson.Day(k.OrderBy[0])
 			if k.OrderBy[0] == 0 {
 				by = "ordered"
-			} else if dayText(k.OrderBy[0]) <= o.Build.Now.Format(time.DateOnly) {
+			} else if aheadjson.Day(k.OrderBy[0]) <= o.Build.Now.Format(time.DateOnly) {
 				by = "order it now"
 			}
 			pg.row(k.Part.ID, k.Part.Title, words.Chance(k.TooLate), by)
@@ -447,11 +277,4 @@ func dots(pg *page, quantile func(float64) float64, text func(float64) string) {
 	left, middle, right := text(low), text((low+high)/2), text(high)
 	gap := func(k int) string { return strings.Repeat(" ", max(k, 1)) }
 	pg.plain("  " + left + gap(wide/2-len(left)-len(middle)/2) + middle + gap(wide-wide/2-len(middle)+len(middle)/2-len(right)) + right)
-}
-
-// forecastFile is the forecast of a build as a file: what the command answers with
-// --json.
-func forecastFile(o *ahead.Outlook) ([]byte, error) {
-	v := view{build: o.Build, now: o.Build.Now}
-	return jsonText(newAhead(v, o))
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -10,6 +9,7 @@ import (
 
 	"ampwright/model"
 	"ampwright/model/ahead"
+	"ampwright/model/ahead/aheadjson"
 	"ampwright/model/calendar"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
@@ -72,8 +72,8 @@ func (v view) exporter(what, file string, next model.Curve) (func(io.Writer) err
 		if err != nil {
 			return nil, err
 		}
-		data, err := forecastFile(ahead.Look(v.build, past))
-		return func(w io.Writer) error { _, err := w.Write(data); return err }, errors.Join(err, expect(".json"))
+		data := aheadjson.File(ahead.Look(v.build, past))
+		return func(w io.Writer) error { _, err := w.Write(data); return err }, expect(".json")
 	case "plan":
 		data, err := plan.Next(v.build, next)
 		if err != nil {

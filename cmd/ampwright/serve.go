@@ -98,7 +98,7 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
 		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
 		Raw:  func(s model.Bring, w io.Writer) error { return keep.GetRaw(g.Blobs, s.Pieces, s.Hash, w) },
-		Keep: func(data []byte) ([]string, error) { return keepRaw(g.Blobs, data) }, Forecast: forecastFile,
+		Keep: func(data []byte) ([]string, error) { return keepRaw(g.Blobs, data) },
 		Base: base, AddPhone: addPhone,
 		HasPhoto: func(hash [32]byte) bool { has, err := g.Blobs.Has(hash); return has && err == nil },
 	})

@@ -10,6 +10,7 @@ import (
 	"ampwright/client/words"
 	"ampwright/model"
 	"ampwright/model/ahead"
+	"ampwright/model/ahead/aheadjson"
 
 	"github.com/spf13/cobra"
 )
@@ -47,7 +48,7 @@ type hoursJSON struct {
 	Left            float64 `json:"leftHours"`             // at that pace
 	LeftUnscaled    float64 `json:"leftUnscaledHours"`     // at pace 1
 
-	Ahead *spreadJSON `json:"ahead"` // the hours left as a distribution; null where nothing is to be forecast from
+	Ahead *aheadjson.Spread `json:"ahead"` // the hours left as a distribution; null where nothing is to be forecast from
 }
 
 type stageJSON struct {
@@ -87,8 +88,8 @@ func (p *program) show() *cobra.Command {
 			}
 			body := newShow(v)
 			if left, err := ahead.HoursLeft(v.build, past); err == nil {
-				body.Hours.Ahead = new(spreadJSON)
-				*body.Hours.Ahead = spreadOf(left.Total)
+				body.Hours.Ahead = new(aheadjson.Spread)
+				*body.Hours.Ahead = aheadjson.SpreadOf(left.Total)
 			}
 			return p.answer(body, func(pg *page) { body.words(v, pg) })
 		}),

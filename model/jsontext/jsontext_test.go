@@ -163,6 +163,16 @@ type all struct {
 	hidden string
 }
 
+// Structs in another one without a name.
+type (
+	Part2 struct {
+		A int `json:"a"`
+		part2
+	}
+	part2 struct{ B string }
+	part3 struct{ c int }
+)
+
 func TestWrite(t *testing.T) {
 	drawn := rapid.Custom(func(t *rapid.T) *all {
 		return &all{
@@ -184,5 +194,14 @@ func TestWrite(t *testing.T) {
 	require.Panics(t, func() { Append(nil, math.NaN()) })
 	require.Panics(t, func() { Append(nil, map[int]int{1: 1}) })
 	require.Panics(t, func() { Append(nil, 1i) })
-	require.Panics(t, func() { Append(nil, struct{ all }{}) })
+	within := struct {
+		First int `json:"first,omitempty"`
+		Part2
+		Named Part2 `json:"named"`
+	}{Part2: Part2{part2: part2{B: "x"}}}
+	want, err := json.Marshal(within)
+	require.NoError(t, err)
+	require.Equal(t, `{"a":0,"B":"x","named":{"a":0,"B":""}}`, string(want))
+	require.Equal(t, string(want), string(Append(nil, within)))
+	require.Equal(t, "{}", string(Append(nil, struct{ part3 }{})))
 }

@@ -11,15 +11,15 @@ func ForHTML(in []byte) []byte {
 	return in
 }
 
-// Indent lays out compact JSON, each value on a line of its own behind one space
-// for each list and object it stands in.
-func Indent(in []byte) []byte {
+// Indent lays out compact JSON, each value on a line of its own behind as many steps
+// as there are lists and objects that it stands in.
+func Indent(in []byte, step string) []byte {
 	var out []byte
 	depth, quoted := 0, false
 	line := func() {
 		out = append(out, '\n')
 		for range depth {
-			out = append(out, ' ')
+			out = append(out, step...)
 		}
 	}
 	for i, c := range in {

@@ -54,7 +54,7 @@ func TestValues(t *testing.T) {
 		require.Equal(t, string(want), string(ForHTML(compact)))
 		want, err = json.MarshalIndent(p, "", " ")
 		require.NoError(t, err)
-		require.Equal(t, string(want), string(Indent(ForHTML(compact))))
+		require.Equal(t, string(want), string(Indent(ForHTML(compact), " ")))
 		var published, got part
 		require.NoError(t, json.Unmarshal(want, &published))
 		require.NoError(t, Read(want, &got))
@@ -108,7 +108,7 @@ func TestReadAsPublished(t *testing.T) {
 func TestIndentEmpty(t *testing.T) {
 	for _, in := range []string{`{}`, `[]`, `[{},[],[[]]]`, `"a"`, `{"a":{},"b":[1,2]}`} {
 		var want bytes.Buffer
-		require.NoError(t, json.Indent(&want, []byte(in), "", " "))
-		require.Equal(t, want.String(), string(Indent([]byte(in))))
+		require.NoError(t, json.Indent(&want, []byte(in), "", "  "))
+		require.Equal(t, want.String(), string(Indent([]byte(in), "  ")))
 	}
 }

@@ -16,7 +16,8 @@ import (
 var textMarshaler = reflect.TypeFor[encoding.TextMarshaler]()
 
 // Append appends v as encoding/json writes it when it is told to leave <, > and &
-// alone. It knows structs with tags "name" and "name,omitempty", texts, numbers,
+// alone. It knows structs with tags "name" and "name,omitempty", structs in them
+// without a name, whose fields are theirs, texts, numbers,
 // true and false, lists, bytes, maps by texts, pointers, and what writes itself as
 // text; for others, and what is no finite number, it panics.
 func Append(out []byte, v any) []byte { return appendValue(out, reflect.ValueOf(v)) }
@@ -128,23 +129,32 @@ func appendMap(out []byte, v reflect.Value) []byte {
 
 func appendStruct(out []byte, v reflect.Value) []byte {
 	out = append(out, '{')
-	some := false
+	n := len(out)
+	out = appendFields(out, v)
+	if len(out) > n {
+		out = out[:len(out)-1] // the last comma
+	}
+	return append(out, '}')
+}
+
+// appendFields writes a comma behind each.
+func appendFields(out []byte, v reflect.Value) []byte {
 	for i := range v.NumField() {
 		f := v.Type().Field(i)
-		if !f.IsExported() && !f.Anonymous {
+		if f.Anonymous && f.Tag.Get("json") == "" && f.Type.Kind() == reflect.Struct {
+			out = appendFields(out, v.Field(i))
+			continue
+		}
+		if !f.IsExported() {
 			continue
 		}
 		name := nameOf(f)
 		if _, option, _ := strings.Cut(f.Tag.Get("json"), ","); option == "omitempty" && empty(v.Field(i)) {
 			continue
 		}
-		if some {
-			out = append(out, ',')
-		}
-		some = true
-		out = appendValue(append(appendText(out, name), ':'), v.Field(i))
+		out = append(appendValue(append(appendText(out, name), ':'), v.Field(i)), ',')
 	}
-	return append(out, '}')
+	return out
 }
 
 func empty(v reflect.Value) bool {

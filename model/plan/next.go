@@ -88,7 +88,7 @@ func next(b *model.Build, c model.Curve, version int) ([]byte, error) {
 			p.Lead = rangeEntry{min(p.Lead.Low, int64(l.Days)), int64(l.Days)}
 		}
 	}
-	out := append(jsontext.Indent(jsontext.ForHTML(jsontext.Append(nil, f))), '\n')
+	out := append(jsontext.Indent(jsontext.ForHTML(jsontext.Append(nil, f)), " "), '\n')
 	if _, err := Load(f.ID, out); err != nil {
 		return nil, fmt.Errorf("the plan that this build makes cannot be used: %w", err)
 	}

@@ -1,6 +1,8 @@
 package app_test
 
 import (
+	"bytes"
+	"net/url"
 	"strings"
 	"sync"
 	"testing"
@@ -10,8 +12,10 @@ import (
 	"ampwright/client/pages"
 	"ampwright/client/phone/app"
 	"ampwright/model/demo"
+	"ampwright/model/plan"
 	"ampwright/sync/keep"
 
+	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
 )
 
@@ -74,7 +78,7 @@ func TestLogKept(t *testing.T) {
 	require.NoError(t, blobs.Drop(list[0].ID))
 	r = get(a, rawOf(rideLog))
 	require.Equal(t, 404, r.Status)
-	require.Contains(t, r.Body, "it is not on this phone, which fetches no kept files; on the laptop, try ampwright export --raw")
+	require.Contains(t, r.Body, "the file is on another device; on the laptop, try ampwright export --raw")
 	require.NotContains(t, get(a, "/phone/this").Body, "1 file on this phone only")
 }
 
@@ -121,6 +125,59 @@ func TestLogGoesOver(t *testing.T) {
 	})
 }
 
+// A file that the laptop has kept comes when a page asks for it, and not before.
+func TestKeptFileIsFetched(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		time.Sleep(time.Until(demo.End))
+		w := newWorld(t)
+		laptop, err := pages.New(pages.Config{
+			Book: w.book, Plans: plan.Editions(), Once: uuid.NewString, Asset: func(name string) string { return name },
+			Keep: func(data []byte) ([]string, error) {
+				pieces, _, err := keep.PutRaw(w.far, bytes.NewReader(data))
+				return pieces, err
+			},
+		})
+		require.NoError(t, err)
+		require.Equal(t, 200, laptop.Serve(pages.Request{
+			Method: "POST", Path: "/b/" + demo.Build.String() + "/log", Form: url.Values{"keep": {"yes"}}, Files: []pages.File{{Field: "file", Name: "ride.csv", Data: []byte(rideLog)}},
+		}).Status)
+		w.secret = []byte("0123456789abcdef")
+		defer w.run()()
+		w.link.Invite(w.secret)
+		time.Sleep(time.Second)
+		w.requireInStep()
+		list, err := w.blobs.List()
+		require.NoError(t, err)
+		require.Empty(t, list)
+
+		w.away.Store(true)
+		w.last.Close()
+		time.Sleep(time.Second)
+		r := get(w.app, rawOf(rideLog))
+		require.Equal(t, 404, r.Status)
+		require.Contains(t, r.Body, "ride.csv cannot be handed out here: the file is not on this device yet: the laptop is asked for it once it is in reach (0 of 1 pieces are here)")
+		w.away.Store(false)
+		time.Sleep(time.Minute)
+		r = get(w.app, rawOf(rideLog))
+		require.Equal(t, "ride.csv", r.Name)
+		require.Equal(t, rideLog, r.Body)
+		require.NotContains(t, get(w.app, "/phone/this").Body, "on this phone only", "it came from there")
+
+		require.NoError(t, w.blobs.Drop(list0(t, w.blobs)))
+		require.NoError(t, w.far.Drop(list0(t, w.far)))
+		require.Contains(t, get(w.app, rawOf(rideLog)).Body, "the laptop is asked for it (0 of 1 pieces are here)")
+		time.Sleep(time.Second)
+		require.Contains(t, get(w.app, rawOf(rideLog)).Body, "the file is not on this device, and not on the laptop (0 of 1 pieces are here)")
+	})
+}
+
+func list0(t *testing.T, blobs keep.Blobs) keep.BlobID {
+	list, err := blobs.List()
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	return list[0].ID
+}
+
 // Files of a form come byte for byte and under their names: sheets are not always
 // UTF-8. What is kept as a file has a name.
 func TestFiles(t *testing.T) {
@@ -137,7 +194,7 @@ func TestFiles(t *testing.T) {
 	require.Equal(t, 422, r.Status)
 	require.Contains(t, r.Body, "workbooks are read on the laptop: bring it in there, or save its sheet as .csv")
 	require.Contains(t, get(a, bench+"bring").Body, "a workbook (.xlsx) is read on the laptop alone")
-	require.Contains(t, get(a, bench+"export").Body, "A workbook (.xlsx) and the forecast as a file are written on the laptop alone.")
+	require.Contains(t, get(a, bench+"export").Body, "A workbook (.xlsx) is written on the laptop alone.")
 	r = send("log", "ride.csv", rideLog)
 	require.Equal(t, 200, r.Status)
 	require.Contains(t, r.Body, "The file is not kept: you said so.")

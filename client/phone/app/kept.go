@@ -3,6 +3,7 @@ package app
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 
 	"ampwright/model"
@@ -16,12 +17,31 @@ func (a *App) keepFile(data []byte) ([]string, error) {
 	return pieces, err
 }
 
-// writeFile writes a file that was kept. Phones fetch none: where its pieces are
-// not here the error says so.
+// writeFile writes a file that was kept. Of one that is not here whole the laptop is
+// asked for what is missing, and the error says how far that is.
 func (a *App) writeFile(s model.Bring, w io.Writer) error {
 	err := keep.GetRaw(a.cfg.Blobs, s.Pieces, s.Hash, w)
-	if errors.Is(err, keep.ErrNoBlob) {
-		return errors.New("it is not on this phone, which fetches no kept files")
+	if !errors.Is(err, keep.ErrNoBlob) {
+		return err
 	}
-	return err
+	if a.link == nil {
+		return errors.New("the file is on another device")
+	}
+	here, where := 0, ""
+	for _, name := range s.Pieces {
+		id, err := keep.ParseBlobID(name)
+		if err != nil {
+			return err
+		}
+		there, err := a.cfg.Blobs.Has(id)
+		switch {
+		case err != nil:
+			return err
+		case there:
+			here++
+		default:
+			where = a.link.want(id, "the file")
+		}
+	}
+	return fmt.Errorf("%s (%d of %d pieces are here)", where, here, len(s.Pieces))
 }

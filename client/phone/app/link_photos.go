@@ -61,9 +61,9 @@ func (l *Link) blobThere(id keep.BlobID) {
 	}
 }
 
-// wantPhoto has a photo fetched that a page waits for, and returns in words where
-// it is.
-func (l *Link) wantPhoto(id keep.BlobID) string {
+// want has a photo or a piece of a file fetched that a page waits for, and returns
+// in words where what it belongs to is.
+func (l *Link) want(id keep.BlobID, what string) string {
 	l.mu.Lock()
 	linked, running, lacks, now := l.standing.Linked, l.running, l.photos.lacks[id], l.photos.link
 	if running {
@@ -71,7 +71,7 @@ func (l *Link) wantPhoto(id keep.BlobID) string {
 	}
 	l.mu.Unlock()
 	if lacks {
-		return "the photo is not on this device, and not on the laptop"
+		return what + " is not on this device, and not on the laptop"
 	}
 	switch {
 	case !running:
@@ -79,11 +79,11 @@ func (l *Link) wantPhoto(id keep.BlobID) string {
 	case now != nil:
 		now.Want(id)
 	}
-	switch {
-	case linked:
-		return "the photo is not on this device yet: the laptop is asked for it"
+	asked := what + " is not on this device yet: the laptop is asked for it"
+	if linked {
+		return asked
 	}
-	return "the photo is not on this device yet: the laptop is asked for it once it is in reach"
+	return asked + " once it is in reach"
 }
 
 // made takes a new link up: it is asked for all photos that are still waited for.
@@ -103,7 +103,7 @@ func (l *Link) WantPhoto(name string) {
 	if err != nil || !l.Running() {
 		return
 	}
-	l.wantPhoto(id)
+	l.want(id, "")
 	l.mu.Lock()
 	lacks := l.photos.lacks[id]
 	l.mu.Unlock()

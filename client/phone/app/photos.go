@@ -66,7 +66,7 @@ func (a *App) Photo(name string) ([]byte, error) {
 	if a.link == nil {
 		return nil, errors.New("the photo is on another device")
 	}
-	return nil, errors.New(a.link.wantPhoto(id))
+	return nil, errors.New(a.link.want(id, "the photo"))
 }
 
 // lone is what lies beside the logbook on this phone only.
