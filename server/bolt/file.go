@@ -147,7 +147,7 @@ type file struct {
 func openFile(path string, readOnly bool) (f file, err error) {
 	for range 10 {
 		o := options(readOnly)
-		if h, err := ReadHolder(filepath.Dir(path)); err == nil && h.Address != "" {
+		if h, err := ReadHolder(filepath.Dir(path)); err == nil && h.Address != "" && runs(h.PID) {
 			o.Timeout = time.Millisecond // one attempt: a server does not let go soon
 		}
 		o.OpenFile = func(name string, flag int, mode os.FileMode) (*os.File, error) {

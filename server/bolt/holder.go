@@ -2,9 +2,11 @@ package bolt
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 )
 
@@ -50,6 +52,14 @@ func ReadHolder(dir string) (Holder, error) {
 		return Holder{}, fmt.Errorf("read holder: %w", err)
 	}
 	return h, nil
+}
+
+// runs reports whether a process runs, as far as can be told: one of another PID
+// namespace or user may seem to or not. A server that was killed still has its
+// address here, and what it had open may be open for a moment longer.
+func runs(pid int) bool {
+	p, err := os.FindProcess(pid)
+	return err == nil && !errors.Is(p.Signal(syscall.Signal(0)), os.ErrProcessDone)
 }
 
 // SetHolder changes what other programs are told, such as the address once it is

@@ -3,6 +3,7 @@ package bolt
 import (
 	"errors"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -156,6 +157,24 @@ func TestHeld(t *testing.T) {
 	_, err = ReadHolder(dir)
 	require.ErrorIs(t, err, os.ErrNotExist)
 	require.Equal(t, 3, requireWhole(t, dir).Entries)
+}
+
+// A server that was killed may have the lock for a moment yet, or a process that was
+// being started from it: one that runs is not waited for.
+func TestHolderThatWasKilled(t *testing.T) {
+	ended := exec.Command(os.Args[0], "-test.run=^$")
+	require.NoError(t, ended.Run())
+	require.True(t, runs(os.Getpid()))
+	require.False(t, runs(ended.Process.Pid))
+	dir := t.TempDir()
+	s := open(t, dir)
+	require.NoError(t, writeHolder(dir, Holder{PID: ended.Process.Pid, Program: "ampwright serve", Address: "127.0.0.1:8420"}))
+	closed := make(chan error)
+	time.AfterFunc(lockWait/4, func() { closed <- s.db.Close() })
+	again, err := Open(dir, Config{})
+	require.NoError(t, err)
+	require.NoError(t, <-closed)
+	require.NoError(t, again.Close())
 }
 
 func TestHolderThatDoesNotSay(t *testing.T) {
