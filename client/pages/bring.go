@@ -11,14 +11,13 @@ import (
 
 	"ampwright/model"
 	"ampwright/model/bring"
+	"ampwright/model/workbook"
 )
 
 // bringPage is all that bring.html can see.
 type bringPage struct {
 	*frame
 	Action, Once string
-	Accept       string // file types
-	Books        bool   // workbooks are read here
 	Fault        string
 	Preview      *sheetPreview
 	Brought      []broughtLine
@@ -65,10 +64,7 @@ func (v *visit) bring() (Response, error) { return v.bringPage(statusOK, nil, ""
 
 func (v *visit) bringPage(status int, p *sheetPreview, fault string) (Response, error) {
 	here := v.at() + "/bring"
-	page := bringPage{frame: v.frame("settings", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Accept: ".csv,.txt,text/csv,text/plain", Preview: p, Fault: fault}
-	if page.Books = v.cfg.Workbook != nil; page.Books {
-		page.Accept += ",.xlsx"
-	}
+	page := bringPage{frame: v.frame("settings", "bring in a sheet"), Action: here, Once: v.cfg.Once(), Preview: p, Fault: fault}
 	for _, s := range v.b.Brought {
 		text := fmt.Sprintf("%s of %s from %s", count(int(s.Rows), "entry", "entries"), s.What, s.File)
 		if s.Rows == 0 {
@@ -103,12 +99,9 @@ func (v *visit) bringFile() (Response, error) {
 		return v.bringPage(statusUnprocessable, nil, err.Error())
 	}
 	var f bring.File
-	switch zip := strings.HasPrefix(string(data), "PK\x03\x04"); {
-	case zip && v.cfg.Workbook == nil:
-		err = fmt.Errorf("%s is a workbook, and workbooks are read on the laptop: bring it in there, or save its sheet as .csv and choose that", name)
-	case zip:
-		f, err = v.cfg.Workbook(name, data)
-	default:
+	if workbook.Is(data) {
+		f, err = workbook.Read(name, data)
+	} else {
 		f, err = bring.CSV(name, data)
 	}
 	if err != nil {

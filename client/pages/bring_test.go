@@ -1,14 +1,13 @@
 package pages_test
 
 import (
-	"errors"
 	"net/url"
 	"strings"
 	"testing"
 
 	"ampwright/client/pages"
-	"ampwright/model/bring"
 	"ampwright/model/tables"
+	"ampwright/model/workbook"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
@@ -116,7 +115,7 @@ func TestBringWrong(t *testing.T) {
 	for _, tt := range []struct{ name, data, want string }{
 		{"x.csv", "", "x.csv: the file is empty"},
 		{"x.csv", "a\x00b", "bytes that are no text"},
-		{"x.xlsx", "PK\x03\x04rest", "workbooks are read on the laptop"},
+		{"x.xlsx", "PK\x03\x04rest", "x.xlsx: want a workbook that can be read, .xlsx"},
 		{"x.csv", strings.Repeat("x", pages.MaxFile+1), "a page takes at most 1024 kB"},
 	} {
 		resp := g.upload(tt.name, tt.data)
@@ -136,27 +135,25 @@ func TestBringWrong(t *testing.T) {
 	}
 }
 
-// Where the program reads and writes workbooks the pages do.
+// A workbook is brought in as a sheet is, and every table is in one that is exported.
 func TestWorkbooks(t *testing.T) {
 	g := heron(t)
-	site, err := pages.New(pages.Config{
-		Book: g.book, Once: func() string { return "x" },
-		Workbook: func(name string, data []byte) (bring.File, error) {
-			return bring.File{Name: name, Hash: bring.Hash(data), Sheets: []bring.Sheet{{Name: "one", Rows: [][]string{{"date", "hours"}, {"2026-09-01", "2"}}}}}, nil
-		},
-		Workbooks: func(all []tables.Table) ([]byte, error) {
-			if len(all) != len(tables.Names) {
-				return nil, errors.New("tables are missing")
-			}
-			return []byte("PK"), nil
-		},
-	})
+	data, err := workbook.Write([]tables.Table{{Name: "one", Head: []string{"date", "hours"}, Rows: [][]tables.Cell{{{Text: "2026-09-01"}, {Text: "2", Number: true}}}}})
 	require.NoError(t, err)
-	resp := site.Serve(pages.Request{Method: "POST", Path: g.at + "/bring", Form: url.Values{}, Files: []pages.File{{Field: "file", Name: "a.xlsx", Data: []byte("PK\x03\x04")}}})
+	resp := g.upload("a.xlsx", string(data))
 	require.Contains(t, string(resp.Body), "2.00 h on no task")
-	resp = site.Serve(pages.Request{Method: "GET", Path: g.at + "/export/all.xlsx"})
+	require.Contains(t, string(g.upload("a.xlsx", string(data[:300])).Body), "a.xlsx: want a workbook that can be read, .xlsx")
+	resp = g.get(g.at + "/export/all.xlsx")
 	require.Equal(t, "heron-all.xlsx", resp.Name)
-	require.Equal(t, "PK", string(resp.Body))
+	f, err := workbook.Read(resp.Name, resp.Body)
+	require.NoError(t, err)
+	require.Len(t, f.Sheets, len(tables.Names))
+	for i, sheet := range f.Sheets {
+		want, _ := tables.Of(g.build(), tables.Names[i])
+		require.Equal(t, want.Name, sheet.Name)
+		require.Equal(t, want.Head, sheet.Rows[0])
+		require.Len(t, sheet.Rows, len(want.Rows)+1)
+	}
 }
 
 // Every file on the export page is there, under a name of its own.
@@ -173,8 +170,8 @@ func TestExport(t *testing.T) {
 		require.NotEmpty(t, resp.Body)
 		n++
 	}
-	require.Equal(t, len(tables.Names)+7, n, "the calendar, the plan by four learning rates, the forecast, the logbook")
-	for _, missing := range []string{"moon.csv", "all.xlsx", "hours.xml"} {
+	require.Equal(t, len(tables.Names)+8, n, "a workbook of all, the calendar, the plan by four learning rates, the forecast, the logbook")
+	for _, missing := range []string{"moon.csv", "moon.xlsx", "hours.xml"} {
 		require.Equal(t, 404, g.get(g.at+"/export/"+missing).Status)
 	}
 }

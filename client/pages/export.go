@@ -10,6 +10,7 @@ import (
 	"ampwright/model/lines"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
+	"ampwright/model/workbook"
 )
 
 // exportPage is all that export.html can see.
@@ -19,7 +20,6 @@ type exportPage struct {
 	Others []exportLine
 
 	Lessons string
-	Laptop  bool // some are written on the laptop alone
 }
 
 type exportLine struct {
@@ -33,18 +33,16 @@ func (v *visit) exports() (Response, error) {
 	for _, name := range tables.Names {
 		p.Tables = append(p.Tables, link{Href: at + name + ".csv", Text: name})
 	}
-	if v.cfg.Workbooks != nil {
-		p.Others = append(p.Others, exportLine{Href: at + "all.xlsx", Name: "all tables", Text: "a workbook (.xlsx) with a sheet for each"})
-	}
 	next := exportLine{Href: at + "plan.json", Name: "the next plan", Text: "hours and prices as they came out, for a second build; with a learning rate of"}
 	for _, r := range rates[1:] {
 		next.More = append(next.More, link{Href: at + "plan.json?learning=" + r.value, Text: r.text})
 	}
 	p.Others = append(p.Others,
+		exportLine{Href: at + "all.xlsx", Name: "all tables", Text: "a workbook (.xlsx) with a sheet for each"},
 		exportLine{Href: at + "dates.ics", Name: "dates", Text: "days to order by, deliveries, checks that fall due: for a calendar (.ics)"}, next,
 		exportLine{Href: at + "forecast.json", Name: "the forecast", Text: "hours, money and the day as chances (.json)"},
 		exportLine{Href: at + "logbook.jsonl", Name: "the logbook", Text: "every entry of every build (.jsonl), with the seals under them; read back without loss"})
-	p.Lessons, p.Laptop = v.at()+"/lessons", v.cfg.Workbooks == nil
+	p.Lessons = v.at() + "/lessons"
 	return v.render(statusOK, "export.html", p)
 }
 
@@ -62,9 +60,9 @@ func (v *visit) export() (Response, error) {
 		}
 		r.Type = "text/csv; charset=utf-8"
 		err = tables.WriteCSV(&out, t, v.style().Mark)
-	case v.args[0] == "all.xlsx" && v.cfg.Workbooks != nil:
+	case v.args[0] == "all.xlsx":
 		r.Type = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-		r.Body, err = v.cfg.Workbooks(tables.All(v.b))
+		r.Body, err = workbook.Write(tables.All(v.b))
 		return r, err
 	case v.args[0] == "dates.ics":
 		r.Type = "text/calendar; charset=utf-8"
@@ -76,6 +74,9 @@ func (v *visit) export() (Response, error) {
 	case v.args[0] == "forecast.json":
 		r.Type = "application/json"
 		o, err := v.cfg.Book.Outlook(v.b.ID)
+		if err == ErrLater { // nobody fills in a file afterwards
+			o, err = v.cfg.Book.Outlook(v.b.ID)
+		}
 		if err != nil {
 			return Response{}, err
 		}

@@ -13,6 +13,8 @@ import (
 	"ampwright/model/bring"
 	"ampwright/model/lines"
 	"ampwright/model/plan"
+	"ampwright/model/tables"
+	"ampwright/model/workbook"
 
 	"github.com/stretchr/testify/require"
 )
@@ -105,16 +107,21 @@ func TestNextPlan(t *testing.T) {
 func TestSheets(t *testing.T) {
 	g := heron(t)
 	g.t = t
-	site := g.with(pages.Config{Workbook: func(name string, data []byte) (bring.File, error) {
-		return bring.File{Name: name, Hash: bring.Hash(data), Sheets: []bring.Sheet{
-			{Name: "hours", Rows: [][]string{{"date", "hours"}, {"2026-09-01", "2"}}},
-			{Name: "money", Rows: [][]string{{"date", "item", "price"}, {"2026-09-01", "nuts", "2.50"}}},
-		}}, nil
-	}})
-	serve := func(form url.Values, files ...pages.File) pages.Response {
-		return site.Serve(pages.Request{Method: "POST", Path: g.at + "/bring", Form: form, Files: files})
+	cells := func(texts ...string) (row []tables.Cell) {
+		for _, t := range texts {
+			row = append(row, tables.Cell{Text: t})
+		}
+		return row
 	}
-	r := serve(url.Values{}, pages.File{Field: "file", Name: "a.xlsx", Data: []byte("PK\x03\x04")})
+	data, err := workbook.Write([]tables.Table{
+		{Name: "hours", Head: []string{"date", "hours"}, Rows: [][]tables.Cell{cells("2026-09-01", "2")}},
+		{Name: "money", Head: []string{"date", "item", "price"}, Rows: [][]tables.Cell{cells("2026-09-01", "nuts", "2.50")}},
+	})
+	require.NoError(t, err)
+	serve := func(form url.Values, files ...pages.File) pages.Response {
+		return g.site.Serve(pages.Request{Method: "POST", Path: g.at + "/bring", Form: form, Files: files})
+	}
+	r := serve(url.Values{}, pages.File{Field: "file", Name: "a.xlsx", Data: data})
 	require.Equal(t, 200, r.Status)
 	form := fields(parse(t, r.Body), "sheet")
 	was := form.Get("sheet")

@@ -12,9 +12,7 @@ import (
 	"ampwright/client/markup"
 	"ampwright/model"
 	"ampwright/model/ahead"
-	"ampwright/model/bring"
 	"ampwright/model/plan"
-	"ampwright/model/tables"
 	"ampwright/sync/book"
 
 	"github.com/google/uuid"
@@ -85,11 +83,9 @@ type Config struct {
 	Device  string                   // path of a page about this very device, if there is one
 	Notes   func() []string          // what must be known on this device before any page is believed
 
-	Workbook  func(name string, data []byte) (bring.File, error)   // reads .xlsx; nil where only .csv is read
-	Workbooks func(tables []tables.Table) (xlsx []byte, err error) // writes it; nil where only .csv is written
-	Raw       func(s model.Bring, w io.Writer) error               // writes a file that was kept when it was brought in; nil where none are
-	Keep      func(data []byte) (pieces []string, err error)       // keeps a file in blobs; nil where there is no place for it
-	PDF       bool                                                 // the server paints a build's record at record.pdf beside its page
+	Raw  func(s model.Bring, w io.Writer) error         // writes a file that was kept when it was brought in; nil where none are
+	Keep func(data []byte) (pieces []string, err error) // keeps a file in blobs; nil where there is no place for it
+	PDF  bool                                           // the server paints a build's record at record.pdf beside its page
 
 	Backup string // path that a form is posted to for a backup in a file, if there is one
 

@@ -969,15 +969,8 @@ func writeBringBody(o *markup.Out, d *bringPage) {
 	} else {
 		o.Raw("a file")
 	}
-	o.Raw("</h2><p class=\"note\">hours, money, parts, sales, cells, torque values or things to do, as you keep them. What it becomes is shown before anything is written. The same file twice makes no doubles.")
-	if d.Books {
-		o.Raw(" A .csv or an .xlsx.")
-	} else {
-		o.Raw(" A .csv: a workbook (.xlsx) is read on the laptop alone: choose it there, or save its sheet as .csv.")
-	}
-	o.Link("</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
-	o.Text("\" enctype=\"multipart/form-data\"><div class=\"one\"><label for=\"file-in\">file</label><div class=\"box\"><input id=\"file-in\" type=\"file\" name=\"file\" accept=\"", d.Accept)
-	o.Raw("\"></div></div><button class=\"btn")
+	o.Link("</h2><p class=\"note\">hours, money, parts, sales, cells, torque values or things to do, as you keep them. What it becomes is shown before anything is written. The same file twice makes no doubles. A .csv or an .xlsx.</p>\n<form class=\"ask\" method=\"post\" action=\"", d.Action)
+	o.Raw("\" enctype=\"multipart/form-data\"><div class=\"one\"><label for=\"file-in\">file</label><div class=\"box\"><input id=\"file-in\" type=\"file\" name=\"file\" accept=\".csv,.txt,text/csv,text/plain,.xlsx\"></div></div><button class=\"btn")
 	if d.Preview != nil {
 		o.Raw(" quiet")
 	}
@@ -2683,11 +2676,7 @@ func writeExportBody(o *markup.Out, d *exportPage) {
 		o.Raw("</small></li>")
 	}
 	o.Link("</ul><p class=\"note\">The next plan can also go <a href=\"", d.Lessons)
-	o.Raw("#next\">straight to the plans of this logbook</a>, where a build starts from it.")
-	if d.Laptop {
-		o.Raw(" A workbook (.xlsx) is written on the laptop alone.")
-	}
-	o.Raw("</p></section>")
+	o.Raw("#next\">straight to the plans of this logbook</a>, where a build starts from it.</p></section>")
 }
 
 func writeExportLayout(o *markup.Out, d *exportPage) {

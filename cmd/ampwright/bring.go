@@ -12,8 +12,8 @@ import (
 	"ampwright/model"
 	"ampwright/model/bring"
 	"ampwright/model/plan"
+	"ampwright/model/workbook"
 	"ampwright/server/garage"
-	"ampwright/server/workbook"
 
 	"github.com/google/uuid"
 	"github.com/spf13/cobra"

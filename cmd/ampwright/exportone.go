@@ -13,7 +13,7 @@ import (
 	"ampwright/model/calendar"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
-	"ampwright/server/workbook"
+	"ampwright/model/workbook"
 )
 
 // exports are the words for what can be exported of one build.

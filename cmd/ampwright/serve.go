@@ -22,7 +22,6 @@ import (
 	"ampwright/server/garage"
 	"ampwright/server/socket"
 	"ampwright/server/web"
-	"ampwright/server/workbook"
 	"ampwright/sync/keep"
 	"ampwright/sync/link"
 
@@ -96,10 +95,10 @@ func newSite(g *garage.Garage, base, addPhone string, daily *dailyBackup) (*page
 	return pages.New(pages.Config{
 		Book: g.Book, Plans: plan.Editions(), Once: newToken, Version: strings.TrimPrefix(version(), "ampwright "), Peers: g.Peers, Backup: backups, PDF: true,
 		Notes: func() []string { return append(notes(g), daily.notes()...) },
-		Asset: func(name string) string { return "/static/" + static.Name(name) }, Workbook: workbook.Read, Workbooks: workbook.Write,
-		Raw:  func(s model.Bring, w io.Writer) error { return keep.GetRaw(g.Blobs, s.Pieces, s.Hash, w) },
-		Keep: func(data []byte) ([]string, error) { return keepRaw(g.Blobs, data) },
-		Base: base, AddPhone: addPhone,
+		Asset: func(name string) string { return "/static/" + static.Name(name) },
+		Raw:   func(s model.Bring, w io.Writer) error { return keep.GetRaw(g.Blobs, s.Pieces, s.Hash, w) },
+		Keep:  func(data []byte) ([]string, error) { return keepRaw(g.Blobs, data) },
+		Base:  base, AddPhone: addPhone,
 		HasPhoto: func(hash [32]byte) bool { has, err := g.Blobs.Has(hash); return has && err == nil },
 	})
 }

@@ -12,8 +12,8 @@ func office(ctx context.Context) error {
 		fmt.Fprintln(out(ctx), "not run:", err)
 		return nil
 	}
-	if err := sh(ctx, nil, "go", "vet", "-tags", "office", "./server/workbook"); err != nil {
+	if err := sh(ctx, nil, "go", "vet", "-tags", "office", "./model/workbook"); err != nil {
 		return err
 	}
-	return sh(ctx, nil, "go", "test", "-tags", "office", "./server/workbook", "-run", "Office")
+	return sh(ctx, nil, "go", "test", "-tags", "office", "./model/workbook", "-run", "Office")
 }

@@ -3,6 +3,8 @@
 package browser
 
 import (
+	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -56,13 +58,22 @@ func TestFilesOfForms(t *testing.T) {
 	name, bytes = save(`$="hours.csv"`)
 	require.Equal(t, "heron-hours.csv", name)
 	require.Contains(t, bytes, "2026-09-01")
+	name, bytes = save(`$="forecast.json"`)
+	require.Equal(t, "heron-forecast.json", name)
+	require.True(t, json.Valid([]byte(bytes)), bytes)
+	name, bytes = save(`$="all.xlsx"`)
+	require.Equal(t, "heron-all.xlsx", name)
+	require.True(t, strings.HasPrefix(bytes, "PK"))
+	tab.give("bring", name, "...new Uint8Array(await blob.arrayBuffer())")
+	require.Contains(t, tab.text("main()"), "heron-all.xlsx, orders")
+	require.Contains(t, tab.text("main()"), "nothing is new")
 }
 
 // give sends a file by the form of a page of the build; bytes are its, in JavaScript.
 func (tab *tab) give(page, name, bytes string) {
 	tab.p.t.Helper()
 	tab.tap(bench + page)
-	tab.eval(`(() => {
+	tab.eval(`(async () => {
 		document.querySelector("main").dataset.old = "yes";
 		const files = new DataTransfer();
 		files.items.add(new File([new Uint8Array([`+bytes+`])], "`+name+`"));

@@ -3,6 +3,7 @@ package workbook_test
 import (
 	"archive/zip"
 	"bytes"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -13,7 +14,7 @@ import (
 	"ampwright/model/demo"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
-	"ampwright/server/workbook"
+	"ampwright/model/workbook"
 
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
@@ -155,17 +156,36 @@ func TestBounds(t *testing.T) {
 	require.ErrorContains(t, err, "more than 64 MB")
 }
 
-// What is no workbook, or a damaged one, is an error and no more.
+// What is no workbook, or a damaged one, is an error and no more, and takes no
+// more memory than the parts may have.
 func FuzzRead(f *testing.F) {
-	data, err := workbook.Write([]tables.Table{{Name: "hours", Head: []string{"date", "hours"}, Rows: [][]tables.Cell{{{Text: "2026-09-01"}, {Text: "2.5", Number: true}}}}})
-	require.NoError(f, err)
+	data := small(f)
+	kept := keptByHand(f)
 	f.Add(data)
 	f.Add(data[:len(data)/2])
 	f.Add([]byte("PK\x03\x04"))
+	f.Add(kept)
+	var stored bytes.Buffer
+	w := zip.NewWriter(&stored)
+	for name, text := range parts(f, kept) {
+		part, err := w.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
+		require.NoError(f, err)
+		_, err = part.Write([]byte(text))
+		require.NoError(f, err)
+	}
+	require.NoError(f, w.Close())
+	f.Add(stored.Bytes())
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if file, err := workbook.Read("x.xlsx", data); err == nil {
-			require.Len(t, file.Hash, 64)
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		file, err := workbook.Read("x.xlsx", data)
+		runtime.ReadMemStats(&after)
+		require.Less(t, (after.TotalAlloc-before.TotalAlloc)>>20, uint64(300), "MB")
+		if err != nil {
+			require.ErrorContains(t, err, "x.xlsx: ")
+			return
 		}
+		require.Len(t, file.Hash, 64)
 	})
 }
 

@@ -14,7 +14,7 @@ import (
 	"ampwright/model/demo"
 	"ampwright/model/plan"
 	"ampwright/model/tables"
-	"ampwright/server/workbook"
+	"ampwright/model/workbook"
 	"ampwright/sync/book"
 	"ampwright/sync/keep"
 

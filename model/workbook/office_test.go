@@ -14,7 +14,7 @@ import (
 
 	"ampwright/model/bring"
 	"ampwright/model/tables"
-	"ampwright/server/workbook"
+	"ampwright/model/workbook"
 
 	"github.com/stretchr/testify/require"
 )

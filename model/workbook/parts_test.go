@@ -12,7 +12,7 @@ import (
 	"testing"
 
 	"ampwright/model/bring"
-	"ampwright/server/workbook"
+	"ampwright/model/workbook"
 
 	"github.com/stretchr/testify/require"
 )
