@@ -66,8 +66,8 @@ func Write(all []tables.Table) ([]byte, error) {
 		types += strings.ReplaceAll(aType, "#", number)
 		rels += strings.ReplaceAll(aRel, "#", number)
 		sheets += `<sheet name="` + escaped(t.Name) + strings.ReplaceAll(aSheet, "#", number)
-		z.add("xl/worksheets/sheet"+number+".xml", sheetOf(t))
 	}
+	// This comes first: some programs know a workbook by it.
 	z.add("[Content_Types].xml", `<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">`+
 		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>`+
 		`<Override PartName="/xl/workbook.xml" `+typeOf+`sheet.main+xml"/><Override PartName="/xl/styles.xml" `+typeOf+`styles+xml"/>`+types+`</Types>`)
@@ -75,6 +75,9 @@ func Write(all []tables.Table) ([]byte, error) {
 	z.add("xl/workbook.xml", `<workbook `+mainName+` xmlns:r="`+relKind+`"><bookViews><workbookView/></bookViews><sheets>`+sheets+`</sheets></workbook>`)
 	z.add("xl/_rels/workbook.xml.rels", relsHead+`0" Type="`+relKind+`/styles" Target="styles.xml"/>`+rels+`</Relationships>`)
 	z.add("xl/styles.xml", styles)
+	for i, t := range all {
+		z.add("xl/worksheets/sheet"+strconv.Itoa(i+1)+".xml", sheetOf(t))
+	}
 	return z.close(), nil
 }
 

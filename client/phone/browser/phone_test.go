@@ -127,9 +127,9 @@ func (p *phone) open(address string) *tab {
 }
 
 // helpers are put into the page before each script. started: the first page is
-// shown.
+// shown, and not the empty one that is still being read, with its heading alone.
 const helpers = `
-var started = () => !!document.querySelector("main h1") && !document.body.textContent.includes("Opening the logbook");
+var started = () => document.readyState !== "loading" && !!document.querySelector("main h1") && !document.body.textContent.includes("Opening the logbook");
 var main = () => document.querySelector("main")?.innerText ?? "";
 var at = () => location.pathname + location.search + location.hash;
 `

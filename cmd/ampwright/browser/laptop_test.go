@@ -92,7 +92,7 @@ func walkPhone(t *testing.T) map[string]line {
 			};
 		}`, clock.Milliseconds(), clock.Milliseconds())))
 		require.NoError(t, f.page.Go(w.ctx, "http://"+p.addr+"/phone/"+address))
-		f.wait(`document.querySelector("main h1") && !document.body.innerText.includes("Opening the logbook")`)
+		f.wait(`document.readyState !== "loading" && document.querySelector("main h1") && !document.body.innerText.includes("Opening the logbook")`)
 		return f
 	}
 	f := open("#invite=" + p.invite())
