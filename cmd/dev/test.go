@@ -59,12 +59,12 @@ func runTests(ctx context.Context, args []string) error {
 				return sh(ctx, nil, "go", append([]string{"test", "-vet=off", patience, "./..."}, args...)...)
 			}},
 			{"race detector", race},
-			{"workbooks in another program", office},
 		},
 		"pages": {{"pages in a browser", browsers}},
 		"wasm": {
 			{"the store in a browser", store},
 			{"wasm", wasm},
+			{"workbooks in another program", office},
 		},
 	}); err != nil {
 		return err

@@ -91,14 +91,15 @@ func (c *second) keys() (keys []string) {
 
 // get returns what is kept under a key; nil where it does not read.
 func (c *second) get(key string) []byte {
-	found, err := c.do(order{"match", secondAt + key})
-	if err == nil {
-		found, err = await("read the second copy", func() js.Value { return found.Index(0).Call("arrayBuffer") })
+	answers, err := c.do(order{"match", secondAt + key})
+	if err != nil || !answers.Index(0).Truthy() { // another tab has dropped it
+		return nil
 	}
+	data, err := await("read the second copy", func() js.Value { return answers.Index(0).Call("arrayBuffer") })
 	if err != nil {
 		return nil
 	}
-	return bytesOf(js.Global().Get("Uint8Array").New(found))
+	return bytesOf(js.Global().Get("Uint8Array").New(data))
 }
 
 // level makes both copies the same: a logbook that is empty takes up what the

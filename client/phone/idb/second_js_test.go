@@ -114,6 +114,40 @@ func TestSecondCopy(t *testing.T) {
 	require.Equal(t, 300, count(t, s))
 }
 
+// Two tabs that open at once put it back once, and what one has dropped meanwhile is
+// no error to the other.
+func TestSecondCopyOfTwoTabs(t *testing.T) {
+	name := fresh()
+	s := open(t, name)
+	raws, seals := sealed(t, 20)
+	for i := range raws {
+		require.NoError(t, s.Append(raws[i:i+1], seals[i]))
+	}
+	require.NoError(t, s.Close())
+	lose(t, name)
+	errs := make(chan error, 4)
+	for range cap(errs) {
+		go func() {
+			tab, err := Open(name, func() {})
+			if err == nil {
+				err = tab.Close()
+			}
+			errs <- err
+		}()
+	}
+	for range cap(errs) {
+		require.NoError(t, <-errs)
+	}
+	s = open(t, name)
+	require.Equal(t, 20, count(t, s))
+	heads, err := s.Heads()
+	require.NoError(t, err)
+	require.Len(t, heads[uuid.UUID{1}], 1)
+	require.Nil(t, s.second.get("1000"))
+	here, second := s.numbers()
+	require.Subset(t, second, here)
+}
+
 // The next start completes a second copy that lacks something, and takes out what
 // was joined.
 func TestSecondCopyLevels(t *testing.T) {
