@@ -1,7 +1,6 @@
 package idb
 
 import (
-	"crypto/ed25519"
 	"slices"
 	"strconv"
 	"strings"
@@ -38,18 +37,6 @@ func (s *Store) numbers() (here, second []int) {
 	}
 	slices.Sort(second)
 	return here, second
-}
-
-// sealed returns a chain of n entries and a seal for each.
-func sealed(t *testing.T, n int) (raws [][]byte, seals []model.Seal) {
-	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
-	raws = chain(t, n)
-	for i := range raws {
-		one, err := model.SealCommit(raws[i:i+1], func(m []byte) []byte { return ed25519.Sign(key, m) })
-		require.NoError(t, err)
-		seals = append(seals, one[0])
-	}
-	return raws, seals
 }
 
 // What the browser loses is put back: entries, their seals, who this device is, what

@@ -59,6 +59,18 @@ func chain(t *testing.T, n int) [][]byte {
 	return raws
 }
 
+// sealed returns a chain of n entries and a seal for each.
+func sealed(t *testing.T, n int) (raws [][]byte, seals []model.Seal) {
+	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
+	raws = chain(t, n)
+	for i := range raws {
+		one, err := model.SealCommit(raws[i:i+1], func(m []byte) []byte { return ed25519.Sign(key, m) })
+		require.NoError(t, err)
+		seals = append(seals, one[0])
+	}
+	return raws, seals
+}
+
 // Two tabs write in turn: neither writes on what it has not read, and each
 // hears of the other.
 func TestTwoTabs(t *testing.T) {
@@ -103,14 +115,7 @@ func TestTwoTabs(t *testing.T) {
 func TestTwoTabsSeals(t *testing.T) {
 	name := fresh()
 	a, b := open(t, name), open(t, name)
-	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
-	raws := chain(t, 300)
-	seals := make([]model.Seal, len(raws))
-	for i := range raws {
-		one, err := model.SealCommit(raws[i:i+1], func(m []byte) []byte { return ed25519.Sign(key, m) })
-		require.NoError(t, err)
-		seals[i] = one[0]
-	}
+	raws, seals := sealed(t, 300)
 	for i := range raws {
 		require.NoError(t, a.Append(raws[i:i+1], seals[i]))
 		if i == 20 {
