@@ -57,7 +57,7 @@ func open(heard func()) (*program, error) {
 			return err
 		}
 		if store.Restored && notice == "" {
-			notice = "the browser has lost what it kept for this page. What is here comes from the second copy: look whether the last that you wrote is there"
+			notice = "the browser has lost what it kept for this page. What is here comes from the second copy: look whether the last that you wrote is there."
 		}
 		p.self = d
 		signOff, err := idb.SignOffKey(logbook)
