@@ -41,8 +41,8 @@
 // "device", or the hash of a blob that was made here and is nowhere else yet. (A
 // CryptoKey can't be kept there: after a loss a device makes another key for
 // sign-offs.) The second copy is read where "runs" turns out empty, and completed at
-// every start. A browser without Cache Storage, or without room for it, keeps the
-// first copy alone.
+// every start. A browser without Cache Storage, without room for it, or that does not
+// answer within ten seconds once, keeps the first copy alone until the next start.
 //
 // # Durability and tabs
 //

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"syscall/js"
+	"time"
 )
 
 // An Error is what the browser said of a request.
@@ -76,7 +77,13 @@ func first(target js.Value, events ...string) func() string {
 }
 
 // await waits for the promise that f returns.
-func await(doing string, f func() js.Value) (js.Value, error) {
+func await(doing string, f func() js.Value) (js.Value, error) { return awaitUntil(nil, doing, f) }
+
+// errLate says that a promise was neither kept nor broken in time.
+var errLate = errors.New("the browser does not answer")
+
+// awaitUntil waits no longer than until late, if that is not nil.
+func awaitUntil(late <-chan time.Time, doing string, f func() js.Value) (js.Value, error) {
 	var promise js.Value
 	if err := try(doing, func() { promise = f() }); err != nil {
 		return js.Undefined(), err
@@ -94,11 +101,15 @@ func await(doing string, f func() js.Value) (js.Value, error) {
 		answers <- answer{err: errorOf(doing, args[0])}
 		return nil
 	})
-	defer done.Release()
-	defer failed.Release()
 	promise.Call("then", done, failed)
-	a := <-answers
-	return a.value, a.err
+	select {
+	case a := <-answers:
+		done.Release()
+		failed.Release()
+		return a.value, a.err
+	case <-late: // an answer may come yet: the functions stay
+		return js.Undefined(), errLate
+	}
 }
 
 // bytesOf copies a Uint8Array.

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"syscall/js"
+	"time"
 
 	"ampwright/model"
 	"ampwright/sync/keep"
@@ -17,6 +18,22 @@ import (
 type second struct {
 	name  string
 	cache js.Value // W3C, "Service Workers": a Cache
+	late  bool     // the browser did not answer once: nobody waits for it again before the next start
+}
+
+// patience is how long the second copy may keep the first one waiting.
+var patience = 10 * time.Second
+
+// wait waits for a promise as long as there is patience.
+func (c *second) wait(f func() js.Value) (js.Value, error) {
+	if c.late {
+		return js.Undefined(), errLate
+	}
+	timer := time.NewTimer(patience)
+	defer timer.Stop()
+	v, err := awaitUntil(timer.C, "keep a second copy", f)
+	c.late = err == errLate
+	return v, err
 }
 
 // secondAt stands before the keys of the second copy. Nothing is ever asked of a
@@ -52,22 +69,21 @@ func drop(key string) order { return order{"delete", secondAt + key} }
 // work is no error where something is kept: the first copy is written, and the next
 // start puts this one in order.
 func (c *second) do(orders ...order) (js.Value, error) {
-	const doing = "keep a second copy"
 	if len(orders) == 0 {
 		return js.Undefined(), nil
 	}
 	if c.cache.IsUndefined() {
 		caches := js.Global().Get("caches")
 		if !caches.Truthy() {
-			return caches, &Error{Doing: doing, Name: "NotSupportedError"}
+			return caches, &Error{Doing: "keep a second copy", Name: "NotSupportedError"}
 		}
-		cache, err := await(doing, func() js.Value { return caches.Call("open", c.name) })
+		cache, err := c.wait(func() js.Value { return caches.Call("open", c.name) })
 		if err != nil {
 			return cache, err
 		}
 		c.cache = cache
 	}
-	return await(doing, func() js.Value {
+	return c.wait(func() js.Value {
 		var answers []any
 		for _, o := range orders {
 			answers = append(answers, c.cache.Call(o[0].(string), o[1:]...))
@@ -95,7 +111,7 @@ func (c *second) get(key string) []byte {
 	if err != nil || !answers.Index(0).Truthy() { // another tab has dropped it
 		return nil
 	}
-	data, err := await("read the second copy", func() js.Value { return answers.Index(0).Call("arrayBuffer") })
+	data, err := c.wait(func() js.Value { return answers.Index(0).Call("arrayBuffer") })
 	if err != nil {
 		return nil
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"syscall/js"
 	"testing"
+	"time"
 
 	"ampwright/model"
 	"ampwright/sync/keep"
@@ -209,4 +210,34 @@ func TestNoSecondCopy(t *testing.T) {
 	require.NoError(t, s.Close())
 	s = open(t, name)
 	require.Equal(t, 2, count(t, s))
+}
+
+// One that does not answer keeps the first copy waiting once, and not for ever.
+func TestSecondCopyHangs(t *testing.T) {
+	was := patience
+	patience = 50 * time.Millisecond
+	defer func() { patience = was }()
+	name := fresh()
+	s := open(t, name)
+	raws := chain(t, 6)
+	require.NoError(t, s.Append(raws[:1]))
+	never := js.Global().Get("Function").New("return new Promise(() => {})")
+	hung := js.Global().Get("Object").New()
+	for _, method := range []string{"put", "delete", "match", "keys"} {
+		hung.Set(method, never)
+	}
+	whole := s.second.cache
+	s.second.cache = hung
+	for i := range raws[1:] {
+		require.NoError(t, s.Append(raws[1+i:2+i]))
+		require.True(t, s.second.late)
+	}
+	require.NoError(t, s.Close())
+	s = open(t, name)
+	require.Equal(t, 6, count(t, s))
+	s.second.cache, s.second.late = whole, false // as after a start
+	require.NoError(t, s.Close())
+	s = open(t, name)
+	here, second := s.numbers()
+	require.Equal(t, here, second)
 }
