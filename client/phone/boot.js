@@ -99,7 +99,7 @@
 
 	history.scrollRestoration = "manual";
 	const places = JSON.parse(sessionStorage.getItem("places") ?? "{}"); // by entry of the history: how far it was scrolled
-	let here = history.state?.id, shown = null, busy = false, stale = false, dirty = false, turn = 0, shows = 0;
+	let here = history.state?.id, shown = null, busy = false, stale = false, dirty = false, turn = 0, shows = 0, asking = false, more = false;
 
 	function remember(address, how) {
 		if (how === "push" && address !== location.pathname + location.search + location.hash) {
@@ -197,13 +197,25 @@
 
 	const free = () => !dirty && !document.activeElement?.matches("input, textarea, select") && getSelection().isCollapsed;
 
+	// One asks at a time: of two answers the later one, which has more in it, would be
+	// dropped when the first is shown.
 	async function again() {
-		const [mine, was] = [turn, shows];
-		const answer = await ask("GET", shown + location.hash);
-		if (mine !== turn || was !== shows || answer.fault || answer.status >= 400) return; // another tap was later
-		if (!document.body) return; // the page is being left
-		if (free()) return show(answer, "again");
-		fresh.hidden = false; // somebody began to type
+		more = true;
+		if (asking) return;
+		asking = true;
+		try {
+			while (more) {
+				more = false;
+				const [mine, was] = [turn, shows];
+				const answer = await ask("GET", shown + location.hash);
+				if (mine !== turn || was !== shows || answer.fault || answer.status >= 400) continue; // another tap was later
+				if (!document.body) return; // the page is being left
+				if (free()) show(answer, "again");
+				else fresh.hidden = false; // somebody began to type
+			}
+		} finally {
+			asking = false;
+		}
 	}
 
 	const look = document.createElement("button");

@@ -196,7 +196,6 @@ func (s *Store) AppendLinked(raws [][]byte, links []model.Link, seals ...model.S
 		if len(fresh) > 0 {
 			s.knowSeals(keys[len(runs)], fresh)
 		}
-		s.news.Call("postMessage", "wrote")
 		if s.records() >= s.joined+manyRecords {
 			s.join() // an error is for the next Append: these entries are durable
 		}
@@ -247,10 +246,15 @@ func (s *Store) write(out []int, in []js.Value) ([]int, error) {
 	if err != nil || keys == nil {
 		return nil, err
 	}
-	puts, drops := make([]order, len(in)), make([]order, len(out))
 	for i, r := range requests {
 		keys[i] = r.Get("result").Int()
-		puts[i] = put(strconv.Itoa(keys[i]), in[i])
+	}
+	if len(out) == 0 { // what is joined is no news
+		s.news.Call("postMessage", "wrote")
+	}
+	puts, drops := make([]order, len(in)), make([]order, len(out))
+	for i, n := range keys {
+		puts[i] = put(strconv.Itoa(n), in[i])
 	}
 	for i, n := range out {
 		drops[i] = drop(strconv.Itoa(n))
