@@ -193,6 +193,25 @@ func TestLive(t *testing.T) {
 	require.Eventually(t, func() bool { list, err := s.garage.Blobs.List(); return err == nil && len(list) == 1 }, time.Minute, 10*time.Millisecond)
 }
 
+// News that comes while the page is asked for anew has it asked for once more: what
+// the first answer was made of may be older.
+func TestNewsTwice(t *testing.T) {
+	l, p := newLaptop(t), newPhone(t)
+	tab := p.openDemo(l)
+	require.NoError(t, tab.Call(p.ctx, "Page.addScriptToEvaluateOnNewDocument", map[string]any{
+		"source": `globalThis.Worker = class extends Worker { constructor(...all) { super(...all); globalThis.worker = this; } }`,
+	}, nil))
+	tab.reload()
+	tab.tap(bench + "logbook")
+	tab.eval(`(() => {
+		window.before = performance.getEntriesByName("shown").length;
+		for (let i = 0; i < 3; i++) worker.onmessage({ data: { news: true, entries: true } });
+	})()`, nil)
+	tab.wait(`performance.getEntriesByName("shown").length === before + 2`) // the second and the third at once
+	tab.tap(bench + "tasks")
+	require.Equal(t, "3", tab.text(`String(performance.getEntriesByName("shown").length - before)`))
+}
+
 // One tab keeps the link for all; when it goes another one does.
 func TestLinkOfTabs(t *testing.T) {
 	s, p := newShop(t), newPhone(t)
